@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/values/batch.h"
+#include "analysis/values/event.h"
+#include "analysis/values/trace.h"
+
+namespace potwatch {
+
+// One cure: its times, its traces as received, and what the person states about it.
+// Shape: every channel has as many values as time_s; time_s in the order received (it may repeat or step back).
+struct Run {
+    std::string name;
+    std::string file;
+    std::optional<WallTime> started;
+    std::vector<double> time_s; // seconds from the first kept row
+    std::vector<Channel> channels;
+    std::size_t rows_refused = 0;
+    Batch batch;
+
+    bool operator==(const Run&) const = default;
+};
+
+} // namespace potwatch
