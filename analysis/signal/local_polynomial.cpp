@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/signal/local_polynomial.h"
 
+#include <Eigen/Core>
+
 #include <algorithm>
 #include <array>
 #include <cassert>
@@ -25,11 +27,12 @@ constexpr double even_tolerance = 1e-6;
 constexpr double smallest_pivot = 1e-11;
 // A tricube window that had to widen reaches beyond its last sample by this factor, or that sample would weigh nothing.
 constexpr double widening_margin = 1.2;
+constexpr int steps_before_searching = 8;
 // Weights kept for reuse: more than adaptive windows need, little memory.
 constexpr std::size_t most_kept_weights = 2048;
 
-constexpr std::size_t most_terms = highest_order + 1;
-using Terms = std::array<double, most_terms>;
+template<std::size_t terms>
+using Terms = std::array<double, terms>;
 
 // Weights of the samples for value, slope and curvature, and the gains.
 struct Weights {
@@ -59,11 +62,11 @@ double kernelWeight(Kernel kernel, double distance) {
 }
 
 // Cholesky factor of the normal matrix m[j][k] = moments[j + k], in place of a library: 2 to 5 rows, 10^4 times.
+template<std::size_t terms>
 struct Factor {
-    std::array<Terms, most_terms> lower{};
-    std::size_t terms = 0;
+    std::array<Terms<terms>, terms> lower{};
 
-    [[nodiscard]] bool decompose(const std::array<double, 2 * most_terms - 1>& moments) {
+    [[nodiscard]] bool decompose(const std::array<double, 2 * terms - 1>& moments) {
         for (std::size_t i = 0; i < terms; ++i) {
             for (std::size_t j = 0; j <= i; ++j) {
                 double rest = moments[i + j];
@@ -83,7 +86,7 @@ struct Factor {
         return true;
     }
 
-    [[nodiscard]] Terms solve(Terms right) const {
+    [[nodiscard]] Terms<terms> solve(Terms<terms> right) const {
         for (std::size_t i = 0; i < terms; ++i) {
             for (std::size_t k = 0; k < i; ++k) {
                 right[i] -= lower[i][k] * right[k];
@@ -100,7 +103,8 @@ struct Factor {
     }
 };
 
-double polynomial(const Terms& coefficients, std::size_t terms, double u) {
+template<std::size_t terms>
+double polynomial(const Terms<terms>& coefficients, double u) {
     double sum = 0.0;
     for (std::size_t k = terms; k-- > 0;) {
         sum = sum * u + coefficients[k];
@@ -119,7 +123,9 @@ public:
         for (std::size_t i = 0; i < trace.size(); ++i) {
             if (std::isfinite(trace.value[i]) && std::isfinite(trace.time_s[i])) {
                 time_s_.push_back(trace.time_s[i]);
-                value_.push_back(trace.value[i]);
+                // About the first value, so that a large offset does not cost digits.
+                offset_ = value_.empty() ? trace.value[i] : offset_;
+                value_.push_back(trace.value[i] - offset_);
             }
         }
         findEvenStretches();
@@ -131,7 +137,8 @@ public:
             at_s > time_s_.back() + edge_tolerance * interval_s_) {
             return;
         }
-        Window window = windowAt(at_s, half_width_s);
+        Window window = windowAt(at_s, half_width_s, last_window_);
+        last_window_ = window;
         const Weights* weights = weightsFor(at_s, window);
         while (weights == nullptr && window.count() < time_s_.size()) {
             // Repeated times can leave a window that does not fix the polynomial: take in more.
@@ -141,20 +148,14 @@ public:
         if (weights == nullptr) {
             return;
         }
-        // About the first value, so that a large offset does not cost digits.
-        const double offset = value_[window.first];
-        double value = 0.0;
-        double slope = 0.0;
-        double curvature = 0.0;
-        for (std::size_t i = 0; i < window.count(); ++i) {
-            const double y = value_[window.first + i] - offset;
-            value += weights->value[i] * y;
-            slope += weights->slope[i] * y;
-            curvature += weights->curvature[i] * y;
-        }
-        result.value[place] = offset + value;
-        result.slope_per_s[place] = slope;
-        result.curvature_per_s2[place] = curvature;
+        const auto count = static_cast<Eigen::Index>(window.count());
+        const Eigen::Map<const Eigen::VectorXd> y(value_.data() + window.first, count);
+        const auto sum = [&](const std::vector<double>& weight) {
+            return Eigen::Map<const Eigen::VectorXd>(weight.data(), count).dot(y);
+        };
+        result.value[place] = offset_ + sum(weights->value);
+        result.slope_per_s[place] = sum(weights->slope);
+        result.curvature_per_s2[place] = sum(weights->curvature);
         result.value_gain[place] = weights->value_gain;
         result.slope_gain[place] = weights->slope_gain;
     }
@@ -179,18 +180,28 @@ private:
         }
     }
 
-    [[nodiscard]] std::size_t firstNotBefore(double time_s) const {
+    // Places mostly follow each other: a step or two from the last answer, and only then a search.
+    [[nodiscard]] std::size_t firstNotBefore(double time_s, std::size_t guess) const {
+        for (int step = 0; step < steps_before_searching; ++step) {
+            if (guess > 0 && time_s_[guess - 1] >= time_s) {
+                --guess;
+            } else if (guess < time_s_.size() && time_s_[guess] < time_s) {
+                ++guess;
+            } else {
+                return guess;
+            }
+        }
         return static_cast<std::size_t>(std::lower_bound(time_s_.begin(), time_s_.end(), time_s) - time_s_.begin());
     }
 
-    [[nodiscard]] Window windowAt(double at_s, double half_width_s) const {
+    [[nodiscard]] Window windowAt(double at_s, double half_width_s, const Window& guess) const {
         // Moved inward at the ends, as wide as before.
         const double width_s = std::min(2.0 * half_width_s, time_s_.back() - time_s_.front());
         const double from_s = std::max(time_s_.front(), std::min(at_s - half_width_s, time_s_.back() - width_s));
         const double to_s = from_s + width_s;
         const double slack_s = edge_tolerance * half_width_s;
-        Window window{.first = firstNotBefore(from_s - slack_s),
-                      .last = firstNotBefore(to_s + slack_s),
+        Window window{.first = firstNotBefore(from_s - slack_s, guess.first),
+                      .last = firstNotBefore(to_s + slack_s, guess.last),
                       .reach_s = std::max(at_s - from_s, to_s - at_s)};
         std::size_t counting = window.count();
         if (kernel_ == Kernel::tricube) {
@@ -204,7 +215,7 @@ private:
 
     // The `count` samples nearest to a time.
     [[nodiscard]] Window nearest(double at_s, std::size_t count) const {
-        std::size_t first = firstNotBefore(at_s);
+        std::size_t first = firstNotBefore(at_s, 0);
         std::size_t last = first;
         while (last - first < count) {
             const bool can_left = first > 0;
@@ -257,6 +268,21 @@ private:
     }
 
     [[nodiscard]] bool compute(double at_s, const Window& window, Weights& weights) {
+        // The number of terms as a constant lets the compiler unroll the inner loops.
+        switch (terms_) {
+        case 2:
+            return computeTerms<2>(at_s, window, weights);
+        case 3:
+            return computeTerms<3>(at_s, window, weights);
+        case 4:
+            return computeTerms<4>(at_s, window, weights);
+        default:
+            return computeTerms<5>(at_s, window, weights);
+        }
+    }
+
+    template<std::size_t terms>
+    [[nodiscard]] bool computeTerms(double at_s, const Window& window, Weights& weights) {
         // Centred and scaled to [-1, 1], so that the normal equations of order 4 stay well conditioned.
         const std::size_t count = window.count();
         const double centre_s = 0.5 * (time_s_[window.first] + time_s_[window.last - 1]);
@@ -266,33 +292,33 @@ private:
         }
         u_.resize(count);
         kernel_weight_.resize(count);
-        std::array<double, 2 * most_terms - 1> moments{};
+        std::array<double, 2 * terms - 1> moments{};
         for (std::size_t i = 0; i < count; ++i) {
             const double time_s = time_s_[window.first + i];
             u_[i] = (time_s - centre_s) / scale_s;
             kernel_weight_[i] = kernelWeight(kernel_, (time_s - at_s) / window.reach_s);
             double power = kernel_weight_[i];
-            for (std::size_t k = 0; k < 2 * terms_ - 1; ++k) {
+            for (std::size_t k = 0; k < 2 * terms - 1; ++k) {
                 moments[k] += power;
                 power *= u_[i];
             }
         }
-        Factor factor{.terms = terms_};
+        Factor<terms> factor;
         if (!factor.decompose(moments)) {
             return false;
         }
         const double u_at = (at_s - centre_s) / scale_s;
-        Terms value{};
-        Terms slope{};
-        Terms curvature{};
+        Terms<terms> value{};
+        Terms<terms> slope{};
+        Terms<terms> curvature{};
         double power = 1.0;
-        for (std::size_t k = 0; k < terms_; ++k) {
+        for (std::size_t k = 0; k < terms; ++k) {
             const double degree = static_cast<double>(k);
             value[k] = power;
-            if (k + 1 < terms_) {
+            if (k + 1 < terms) {
                 slope[k + 1] = (degree + 1.0) * power / scale_s;
             }
-            if (k + 2 < terms_) {
+            if (k + 2 < terms) {
                 curvature[k + 2] = (degree + 1.0) * (degree + 2.0) * power / (scale_s * scale_s);
             }
             power *= u_at;
@@ -306,9 +332,9 @@ private:
         double value_square = 0.0;
         double slope_square = 0.0;
         for (std::size_t i = 0; i < count; ++i) {
-            weights.value[i] = kernel_weight_[i] * polynomial(value, terms_, u_[i]);
-            weights.slope[i] = kernel_weight_[i] * polynomial(slope, terms_, u_[i]);
-            weights.curvature[i] = kernel_weight_[i] * polynomial(curvature, terms_, u_[i]);
+            weights.value[i] = kernel_weight_[i] * polynomial(value, u_[i]);
+            weights.slope[i] = kernel_weight_[i] * polynomial(slope, u_[i]);
+            weights.curvature[i] = kernel_weight_[i] * polynomial(curvature, u_[i]);
             value_square += weights.value[i] * weights.value[i];
             slope_square += weights.slope[i] * weights.slope[i];
         }
@@ -320,10 +346,12 @@ private:
     std::size_t terms_;
     Kernel kernel_;
     std::vector<double> time_s_;
-    std::vector<double> value_;
+    std::vector<double> value_; // less offset_
+    double offset_ = 0.0;
     std::vector<std::size_t> uneven_before_; // intervals that differ from interval_s_, before each sample
     double interval_s_ = 0.0;                // the median
     std::unordered_map<std::uint64_t, Weights> kept_;
+    Window last_window_;
     Weights fresh_;
     std::uint64_t fresh_key_ = 0;
     double fresh_reach_s_ = 0.0;
