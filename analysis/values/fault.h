@@ -14,10 +14,10 @@ enum class FaultKind { input, range, missing, notConverged, device, storage, can
 
 // Where a fault lies; what does not apply is empty.
 struct Place {
-    std::string file;
-    std::optional<long> line;
-    std::optional<long> column;
-    std::string channel;
+    std::string file = {};
+    std::optional<long> line = {};
+    std::optional<long> column = {};
+    std::string channel = {};
 
     bool operator==(const Place&) const = default;
 };
@@ -25,9 +25,9 @@ struct Place {
 // An error as a value: what happened, where, and what to do about it.
 struct Fault {
     FaultKind kind = FaultKind::input;
-    std::string what;
-    Place where;
-    std::string remedy;
+    std::string what = {};
+    Place where = {};
+    std::string remedy = {};
 
     bool operator==(const Fault&) const = default;
 };
