@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <string>
-#include <string_view>
-#include <vector>
+#include "analysis/values/batch.h"
+#include "analysis/values/fault.h"
 
 #include <tl/expected.hpp>
 
-#include "analysis/values/batch.h"
-#include "analysis/values/fault.h"
+#include <string>
+#include <string_view>
+#include <vector>
 
 namespace potwatch::batch {
 
@@ -16,8 +16,8 @@ namespace potwatch::batch {
 using Faults = std::vector<Fault>;
 
 // Reads a batch file (io/batch/FORMAT.md).
-// Errors: storage (cannot be read), unsupported (a newer format), input (not TOML, unknown key with the nearest known one,
-// wrong type), range (an impossible value). Each names file and line.
+// Errors: storage (cannot be read), unsupported (a newer format), input (not TOML, unknown key with the nearest known
+// one, wrong type), range (an impossible value). Each names file and line.
 [[nodiscard]] tl::expected<Batch, Faults> readFile(const std::string& path);
 
 // The same for text in memory; `name` stands for the file in messages.
