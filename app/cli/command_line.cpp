@@ -1,11 +1,86 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/cli/command_line.h"
 
-namespace potwatch::cli {
+#include "app/cli/commands.h"
+#include "app/cli/exit_code.h"
+#include "app/cli/help_format.h"
+#include "app/cli/output.h"
 
-int run(int, char**)
-{
-    return 2;
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <array>
+#include <cstdio>
+#include <exception>
+#include <string>
+#include <string_view>
+
+namespace potwatch::cli {
+namespace {
+
+void complain(std::string_view text) {
+    fmt::print(stderr, "potwatch: {}\n", text);
+}
+
+// The parser's message may run over several lines; a fault is one.
+std::string inOneLine(std::string text) {
+    while (!text.empty() && text.back() == '\n') {
+        text.pop_back();
+    }
+    for (char& c : text) {
+        c = c == '\n' ? ' ' : c;
+    }
+    return text;
+}
+
+std::string helpOf(const CLI::App& program) {
+    const auto chosen = program.get_subcommands();
+    return chosen.empty() ? "potwatch --help" : "potwatch " + chosen.front()->get_name() + " --help";
+}
+
+ExitCode parseAndRun(int argc, char** argv) {
+    CLI::App program("Potwatch turns the recorded temperatures of a curing resin into onset, peak, heat and degree of "
+                     "cure, each with its uncertainty. It is no safety device.");
+    program.name("potwatch");
+    program.formatter(helpFormat());
+    program.set_version_flag("--version", "potwatch " POTWATCH_VERSION, "print the version");
+    program.set_help_flag("-h,--help", "print this help");
+    program.require_subcommand(0, 1);
+    program.footer("`potwatch COMMAND --help` says more, with an example.\n"
+                   "Exit: 0 success, 1 the input is at fault, 2 wrong usage, 3 device or storage,\n"
+                   "4 the data do not give the answer, 130 stopped.");
+    const std::array<Command, 2> commands{addAnalyse(program), addInspect(program)};
+    try {
+        program.parse(argc, argv);
+        for (const Command& command : commands) {
+            if (command.parser->parsed()) {
+                return command.run();
+            }
+        }
+    } catch (const CLI::CallForHelp&) {
+        return finish(printText(program.help()), {});
+    } catch (const CLI::CallForVersion&) {
+        return finish(printText("potwatch " POTWATCH_VERSION "\n"), {});
+    } catch (const CLI::ParseError& error) {
+        complain(inOneLine(error.what()) + "; see `" + helpOf(program) + "`");
+        return ExitCode::usage;
+    }
+    complain("there is no window yet; say what to do, e.g. `potwatch analyse FILE.csv`");
+    fmt::print(stderr, "\n{}", program.help());
+    return ExitCode::usage;
+}
+
+} // namespace
+
+int run(int argc, char** argv) {
+    try {
+        return static_cast<int>(parseAndRun(argc, argv));
+    } catch (const std::bad_alloc&) {
+        complain("the memory of this machine does not suffice; cut the file into parts");
+    } catch (const std::exception& error) {
+        complain(std::string("this is a fault of the program, not of your data: ") + error.what());
+    }
+    return static_cast<int>(ExitCode::deviceOrStorage);
 }
 
 } // namespace potwatch::cli

@@ -3,8 +3,8 @@
 
 namespace potwatch::cli {
 
-// Runs one command line and returns the exit code: 0 success, 1 the input is at fault, 2 wrong usage, 3 device or storage,
-// 4 the data do not give the answer, 130 stopped.
+// Runs one command line and returns the exit code: 0 success, 1 the input is at fault, 2 wrong usage, 3 device or
+// storage, 4 the data do not give the answer, 130 stopped.
 [[nodiscard]] int run(int argc, char** argv);
 
 } // namespace potwatch::cli

@@ -1,0 +1,171 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/cli/findings_text.h"
+
+#include "app/cli/output.h"
+#include "app/format/number.h"
+#include "app/format/text.h"
+
+#include <fmt/format.h>
+
+#include <iterator>
+#include <optional>
+#include <string_view>
+
+namespace potwatch::cli {
+namespace {
+
+using format::Quantity;
+
+constexpr double worth_minutes_s = 60.0; // from here on a time is also given in minutes
+
+std::string shown(const std::optional<Estimate>& estimate, Quantity quantity) {
+    return estimate ? format::estimateText(*estimate, quantity) : std::string("unknown");
+}
+
+// The rows of one table: a name, a figure, and up to two remarks beside it.
+class Rows {
+public:
+    void add(std::string_view name, std::string_view figure, std::string_view beside = {}, std::string_view last = {}) {
+        std::string line = fmt::format("  {:<20}{:<24}", name, figure);
+        if (!beside.empty() || !last.empty()) {
+            line += last.empty() ? fmt::format(" {}", beside) : fmt::format(" {:<13} {}", beside, last);
+        }
+        while (line.back() == ' ') {
+            line.pop_back();
+        }
+        text_ += line + '\n';
+    }
+
+    void add(std::string_view name, const Estimate& time_s, const Estimate& temperature_c) {
+        add(name, format::estimateText(time_s, Quantity::time),
+            time_s.value >= worth_minutes_s ? format::durationText(time_s.value) : std::string(),
+            format::estimateText(temperature_c, Quantity::temperature));
+    }
+
+    void gap() { text_ += '\n'; }
+
+    [[nodiscard]] std::string text() && { return std::move(text_); }
+
+private:
+    std::string text_;
+};
+
+void addLandmarks(Rows& rows, const Landmarks& found) {
+    if (!found.onset && !found.first_deviation && !found.steepest && !found.peak) {
+        rows.add("exotherm", "none found");
+        return;
+    }
+    const auto landmark = [&rows](std::string_view name, const auto& point) {
+        if (point) {
+            rows.add(name, point->time_s, point->temperature_c);
+        } else {
+            rows.add(name, "not found");
+        }
+    };
+    landmark("first deviation", found.first_deviation);
+    landmark("onset", found.onset);
+    landmark("steepest", found.steepest);
+    landmark("peak", found.peak);
+    landmark("end", found.end);
+    if (found.steepest) {
+        rows.add("fastest rise", format::estimateText(found.steepest->rate_k_per_min, Quantity::rate));
+    }
+    if (found.peak && found.peak->reading_c) {
+        rows.add("highest reading", format::valueText(*found.peak->reading_c, Quantity::temperature),
+                 "(the probe lags behind the resin)");
+    }
+    if (const auto& plateau = found.boil_plateau) {
+        rows.add("boiling",
+                 fmt::format("{} to {}", format::valueText(plateau->start_s, Quantity::time),
+                             format::valueText(plateau->end_s, Quantity::time)),
+                 format::durationText(plateau->end_s - plateau->start_s),
+                 format::valueText(plateau->temperature_c, Quantity::temperature));
+    } else {
+        rows.add("boiling", "no plateau found");
+    }
+}
+
+void addHeat(Rows& rows, const HeatFindings& heat) {
+    rows.add("heat released",
+             fmt::format("{}{}", heat.lower_bound ? "at least " : "", shown(heat.released_j, Quantity::heat)),
+             heat.per_gram_j
+                 ? fmt::format("{} of resin", format::estimateText(*heat.per_gram_j, Quantity::heat_per_gram))
+                 : std::string());
+    rows.add("loss coefficient", shown(heat.loss_coefficient_w_per_k, Quantity::loss_coefficient),
+             heat.loss_from.empty() ? std::string() : fmt::format("from {}", heat.loss_from));
+    if (heat.heat_capacity_j_per_k) {
+        rows.add("heat capacity", shown(heat.heat_capacity_j_per_k, Quantity::heat_capacity), "pot and contents");
+    }
+    if (heat.adiabatic_rise_k) {
+        rows.add("adiabatic rise", shown(heat.adiabatic_rise_k, Quantity::temperature_difference),
+                 "if no heat were lost");
+    }
+    if (heat.evaporated_g) {
+        rows.add("water boiled off", shown(heat.evaporated_g, Quantity::mass));
+    }
+}
+
+void addCure(Rows& rows, const CureFindings& cure) {
+    std::string beside;
+    if (cure.reference_j_per_g) {
+        beside = fmt::format("of {}", format::valueText(*cure.reference_j_per_g, Quantity::heat_per_gram));
+        beside += cure.reference_from.empty() ? std::string() : fmt::format(" ({})", cure.reference_from);
+    }
+    rows.add("degree of cure", shown(cure.final_degree, Quantity::degree), beside);
+    for (const DegreeAt& entry : cure.at) {
+        rows.add(fmt::format("  at {}", format::valueText(entry.time_s, Quantity::time)),
+                 shown(entry.degree, Quantity::degree));
+    }
+    if (!cure.stage.empty()) {
+        rows.add("stage", cure.stage);
+    }
+}
+
+std::string samplesText(const SampleCount& samples) {
+    std::string text = fmt::format("{} over {}", format::countText(samples.kept, "sample", "samples"),
+                                   format::durationText(samples.span_s));
+    if (samples.median_interval_s > 0.0) {
+        text += fmt::format(", one every {} s", format::numberText(samples.median_interval_s));
+    }
+    if (samples.refused > 0) {
+        text += fmt::format("; {} refused", format::countText(samples.refused, "line", "lines"));
+    }
+    return text;
+}
+
+} // namespace
+
+std::string findingsText(const Findings& findings) {
+    std::string head = fmt::format("{}: {}", format::oneLine(findings.run), format::oneLine(findings.file));
+    head += findings.channel.empty() ? std::string() : fmt::format(", channel {}", format::oneLine(findings.channel));
+    std::string text = wrapped(head, 0) + '\n' + wrapped(samplesText(findings.samples), 0) + "\n\n";
+
+    Rows rows;
+    addLandmarks(rows, findings.landmarks);
+    rows.gap();
+    addHeat(rows, findings.heat);
+    rows.gap();
+    addCure(rows, findings.cure);
+    text += std::move(rows).text();
+
+    if (findings.exotherms.size() > 1) {
+        text += fmt::format("\n  {} exotherms were found; the figures are those of the largest. Their peaks:\n",
+                            findings.exotherms.size());
+        Rows peaks;
+        for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
+            if (const auto& peak = findings.exotherms[i].peak) {
+                peaks.add(fmt::format("  {}", i + 1), peak->time_s, peak->temperature_c);
+            }
+        }
+        text += std::move(peaks).text();
+    }
+    if (!findings.warnings.empty()) {
+        text += "\n  Warnings:\n";
+        for (const std::string& warning : findings.warnings) {
+            text += "  - " + wrapped(format::oneLine(warning), 4) + '\n';
+        }
+    }
+    return text;
+}
+
+} // namespace potwatch::cli

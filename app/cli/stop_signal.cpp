@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/cli/stop_signal.h"
+
+#include "app/cli/exit_code.h"
+
+#include <cstddef>
+#include <pthread.h>
+#include <signal.h>
+#include <time.h>
+#include <unistd.h>
+
+namespace potwatch::cli {
+namespace {
+
+constexpr int wake_signal = SIGUSR2; // ends the wait when the work is over
+constexpr timespec grace{.tv_sec = 2, .tv_nsec = 0};
+
+sigset_t stoppingSignals() {
+    sigset_t set;
+    sigemptyset(&set);
+    for (const int number : {SIGINT, SIGTERM}) {
+        struct sigaction before {};
+        if (sigaction(number, nullptr, &before) == 0 && before.sa_handler != SIG_IGN) {
+            sigaddset(&set, number);
+        }
+    }
+    sigaddset(&set, wake_signal);
+    return set;
+}
+
+} // namespace
+
+StopSignal::StopSignal() {
+    const sigset_t signals = stoppingSignals();
+    pthread_sigmask(SIG_BLOCK, &signals, nullptr);
+    waiter_ = std::thread([this, signals] {
+        int number = 0;
+        sigwait(&signals, &number);
+        if (over_) {
+            return;
+        }
+        source_.request_stop();
+        sigtimedwait(&signals, nullptr, &grace);
+        if (!over_) {
+            ::_exit(static_cast<int>(ExitCode::stopped));
+        }
+    });
+}
+
+StopSignal::~StopSignal() {
+    over_ = true;
+    pthread_kill(waiter_.native_handle(), wake_signal);
+    waiter_.join();
+    const sigset_t signals = stoppingSignals();
+    pthread_sigmask(SIG_UNBLOCK, &signals, nullptr);
+}
+
+} // namespace potwatch::cli

@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <atomic>
+#include <stop_token>
+#include <thread>
+
+namespace potwatch::cli {
+
+// Turns an interrupt (Ctrl-C) or a request to terminate into a stop token, for as long as it lives. Work that does not
+// heed the token within two seconds is ended with exit code 130; files are written whole or not at all, so nothing is
+// left half done. A signal that was ignored when the program began stays ignored. Threads: make it before other
+// threads, which inherit the blocked signals.
+class StopSignal {
+public:
+    StopSignal();
+    ~StopSignal();
+    StopSignal(const StopSignal&) = delete;
+    StopSignal& operator=(const StopSignal&) = delete;
+
+    [[nodiscard]] std::stop_token token() const { return source_.get_token(); }
+
+private:
+    std::stop_source source_;
+    std::atomic<bool> over_ = false;
+    std::thread waiter_;
+};
+
+} // namespace potwatch::cli

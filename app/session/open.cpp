@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/session/open.h"
+
+#include "app/session/celsius.h"
+
+#include <filesystem>
+#include <system_error>
+#include <utility>
+
+namespace potwatch::session {
+namespace {
+
+// Whatever keeps an input from being read is the input's fault, be it the file system's doing or a newer format's.
+Fault asInputFault(Fault fault) {
+    if (fault.kind == FaultKind::storage || fault.kind == FaultKind::unsupported) {
+        fault.kind = FaultKind::input;
+    }
+    return fault;
+}
+
+bool isStandardInput(const std::string& file) {
+    return file == "-";
+}
+
+// s03.csv goes with s03.batch.toml beside it; empty where there is none.
+std::string batchFileBeside(const std::string& file) {
+    if (isStandardInput(file)) {
+        return {};
+    }
+    const std::filesystem::path beside = std::filesystem::path(file).replace_extension(".batch.toml");
+    std::error_code ignored;
+    return std::filesystem::exists(beside, ignored) ? beside.string() : std::string();
+}
+
+tl::expected<Batch, Faults> readBatch(const std::string& file) {
+    if (file.empty()) {
+        return Batch();
+    }
+    tl::expected<Batch, Faults> batch = batch::readFile(file);
+    if (!batch) {
+        for (Fault& fault : batch.error()) {
+            fault = asInputFault(std::move(fault));
+        }
+    }
+    return batch;
+}
+
+std::string nameFromFile(const std::string& file) {
+    return isStandardInput(file) ? std::string("standard input") : std::filesystem::path(file).stem().string();
+}
+
+} // namespace
+
+Result<csv::Table> readTable(const std::string& file, const csv::ImportOptions& options, const Progress& progress,
+                             std::stop_token stop) {
+    const std::string path = isStandardInput(file) ? "/dev/stdin" : file;
+    return csv::readFile(path, options, progress, std::move(stop)).map_error([&](Fault fault) {
+        if (isStandardInput(file) && fault.where.file == path) {
+            fault.where.file = "standard input";
+        }
+        return asInputFault(std::move(fault));
+    });
+}
+
+tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptions& options, const Progress& progress,
+                                        std::stop_token stop) {
+    tl::expected<Batch, Faults> batch =
+        readBatch(options.batch_file.empty() ? batchFileBeside(file) : options.batch_file);
+    Result<csv::Table> table = readTable(file, options.import, progress, std::move(stop));
+    if (!table || !batch) {
+        Faults faults = batch ? Faults() : std::move(batch.error());
+        if (!table) {
+            faults.insert(faults.begin(), std::move(table.error()));
+        }
+        return tl::unexpected(std::move(faults));
+    }
+
+    OpenedRun opened;
+    Run& run = opened.run;
+    run.name = batch->name.empty() || options.shared_batch ? nameFromFile(file) : batch->name;
+    run.file = file;
+    run.started = batch->started ? batch->started : table->started;
+    run.time_s = std::move(table->time_s);
+    run.channels = std::move(table->channels);
+    run.rows_refused = table->rows_refused;
+    run.batch = std::move(*batch);
+    if (run.rows_refused > 0) {
+        opened.warnings.push_back(
+            std::to_string(run.rows_refused) +
+            (run.rows_refused == 1 ? " line of the file was refused" : " lines of the file were refused") +
+            "; `potwatch inspect` lists them with the reasons");
+    }
+
+    const Millivolts millivolts{.type = options.thermocouple, .cold_junction = options.cold_junction};
+    const std::string pot = options.channel.empty() ? run.batch.pot_channel : options.channel;
+    Result<std::vector<std::string>> converted = convertToCelsius(run, pot, millivolts);
+    if (!converted) {
+        return tl::unexpected(Faults{std::move(converted.error())});
+    }
+    opened.warnings.insert(opened.warnings.end(), converted->begin(), converted->end());
+    return opened;
+}
+
+} // namespace potwatch::session
