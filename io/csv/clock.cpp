@@ -1,0 +1,452 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/csv/clock.h"
+
+#include "io/csv/vocabulary.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace potwatch::csv {
+namespace {
+
+enum class MomentKind { none, full, dateOnly, timeOnly };
+
+MomentKind momentKind(const ColumnSample& column) {
+    if (!column.isMoments()) {
+        return MomentKind::none;
+    }
+    std::size_t dates = 0;
+    std::size_t times = 0;
+    for (const Moment& moment : column.times) {
+        dates += moment.date != Moment::Date::none ? 1 : 0;
+        times += moment.has_time ? 1 : 0;
+    }
+    if (dates * 2 < column.times.size()) {
+        return MomentKind::timeOnly;
+    }
+    // Spreadsheets leave the time off at midnight.
+    return times > 0 ? MomentKind::full : MomentKind::dateOnly;
+}
+
+struct Steps {
+    double rising = 0.0;  // fraction of steps up
+    double falling = 0.0; // fraction of steps down
+    double median = 0.0;  // of the steps up
+    double regular = 0.0; // fraction of the steps up within a factor of ten of the median
+};
+
+Steps stepsOf(const std::vector<double>& values) {
+    std::vector<double> up;
+    std::size_t down = 0;
+    for (std::size_t i = 1; i < values.size(); ++i) {
+        const double step = values[i] - values[i - 1];
+        if (step > 0.0) {
+            up.push_back(step);
+        }
+        down += step < 0.0 ? 1 : 0;
+    }
+    Steps steps;
+    if (up.empty()) {
+        steps.falling = down > 0 ? 1.0 : 0.0;
+        return steps;
+    }
+    const auto count = static_cast<double>(values.size() - 1);
+    steps.rising = static_cast<double>(up.size()) / count;
+    steps.falling = static_cast<double>(down) / count;
+    const auto middle = up.begin() + static_cast<std::ptrdiff_t>(up.size() / 2);
+    std::nth_element(up.begin(), middle, up.end());
+    steps.median = *middle;
+    const auto near = std::count_if(up.begin(), up.end(), [&steps](double step) {
+        return step >= steps.median / 10.0 && step <= steps.median * 10.0;
+    });
+    steps.regular = static_cast<double>(near) / static_cast<double>(up.size());
+    return steps;
+}
+
+bool risesLikeAClock(const Steps& steps) {
+    return steps.rising >= 0.9 && steps.falling <= 0.02 && steps.regular >= 0.9;
+}
+
+// Numbers that count from 1970 in this unit, for any moment from 1979 to 2128.
+std::optional<TimeUnit> epochUnit(const std::vector<double>& values, const std::optional<TimeUnit>& stated) {
+    static constexpr TimeUnit units[]{{.numerator = 1.0, .denominator = 1.0, .name = "epoch seconds"},
+                                      {.numerator = 1.0, .denominator = 1e3, .name = "epoch milliseconds"},
+                                      {.numerator = 1.0, .denominator = 1e6, .name = "epoch microseconds"},
+                                      {.numerator = 1.0, .denominator = 1e9, .name = "epoch nanoseconds"}};
+    for (const TimeUnit& unit : units) {
+        if (stated && (stated->numerator != unit.numerator || stated->denominator != unit.denominator)) {
+            continue;
+        }
+        const bool all = std::all_of(values.begin(), values.end(), [&unit](double value) {
+            return value >= 3e8 * unit.denominator && value <= 5e9 * unit.denominator;
+        });
+        if (all && !values.empty()) {
+            return unit;
+        }
+    }
+    return std::nullopt;
+}
+
+// Days as spreadsheets count them, from 1899-12-30, for 2000 to 2099: five digits with a fraction that creeps.
+bool looksLikeSpreadsheetDays(const ColumnSample& column, const std::string& name, const Steps& steps) {
+    const bool in_range = std::all_of(column.values.begin(), column.values.end(),
+                                      [](double value) { return value >= 36526.0 && value < 73051.0; });
+    const bool has_fraction = std::any_of(column.values.begin(), column.values.end(),
+                                          [](double value) { return value != std::floor(value); });
+    return in_range && has_fraction && steps.median < (isDateName(name) ? 1.0 : 0.02);
+}
+
+class Chooser {
+public:
+    Chooser(const Head& head, const ImportOptions& options, const std::string& file)
+        : head_(head)
+        , options_(options)
+        , file_(file) {}
+
+    Result<ClockChoice> choose() {
+        std::optional<std::size_t> column;
+        if (options_.interval_s) {
+            choice_.plan.source = ClockPlan::Source::interval;
+            choice_.plan.numerator = *options_.interval_s;
+            choice_.plan.label = "interval";
+            listOtherClocks();
+            return choice_;
+        }
+        if (!options_.time_column.empty()) {
+            column = columnMeant(options_.time_column, head_.names);
+            if (!column) {
+                return tl::unexpected(fault(fmt::format("no column \"{}\"", options_.time_column),
+                                            fmt::format("the columns are {}: name one with --time, or give its number",
+                                                        columnList(head_.names))));
+            }
+            if (!head_.columns[*column].isMoments() && !head_.columns[*column].isNumbers()) {
+                return tl::unexpected(
+                    fault(fmt::format("{} holds no times", columnTitle(head_.names, *column)),
+                          "name another column with --time, or say how far apart the rows are with --interval "
+                          "SECONDS"));
+            }
+        } else {
+            column = bestColumn();
+            if (!column) {
+                return tl::unexpected(noTimeColumn());
+            }
+        }
+        if (head_.columns[*column].isMoments()) {
+            planText(*column);
+        } else {
+            planNumber(*column);
+        }
+        listOtherClocks();
+        return choice_;
+    }
+
+private:
+    [[nodiscard]] Fault fault(std::string what, std::string remedy) const {
+        return {.kind = FaultKind::input,
+                .what = std::move(what),
+                .where = {.file = file_, .line = {}, .column = {}, .channel = {}},
+                .remedy = std::move(remedy)};
+    }
+
+    [[nodiscard]] Fault noTimeColumn() const {
+        std::string counters;
+        for (std::size_t c = 0; c < head_.columns.size(); ++c) {
+            if (isCounter(head_.columns[c])) {
+                counters = fmt::format(" ({} only counts the rows)", columnTitle(head_.names, c));
+            }
+        }
+        return fault(fmt::format("no time column among {}{}", columnList(head_.names), counters),
+                     "name it with --time COLUMN, or say how far apart the rows are with --interval SECONDS");
+    }
+
+    // Higher is likelier; 0 = no clock.
+    [[nodiscard]] int score(std::size_t c) const {
+        const ColumnSample& column = head_.columns[c];
+        const std::string& name = head_.names[c];
+        switch (momentKind(column)) {
+        case MomentKind::full:
+            return 100 - repeatPenalty(column);
+        case MomentKind::dateOnly:
+            return (partner(c, MomentKind::timeOnly) ? 95 : 50) -
+                   (partner(c, MomentKind::timeOnly) ? 0 : repeatPenalty(column));
+        case MomentKind::timeOnly:
+            return (partner(c, MomentKind::dateOnly) ? 94 : 75) - repeatPenalty(column);
+        case MomentKind::none:
+            break;
+        }
+        if (!column.isNumbers() || column.values.size() < 2) {
+            return 0;
+        }
+        const Steps steps = stepsOf(column.values);
+        const bool other_quantity = isTemperatureName(name) || !unitInName(name).empty() ||
+                                    (!head_.units[c].empty() && !timeUnit(head_.units[c]));
+        const bool named =
+            isTimeName(name) || timeUnit(head_.units[c]).has_value() || timeUnit(column.cell_unit).has_value();
+        if (epochUnit(column.values, timeUnitInName(name)) && !other_quantity && steps.falling <= 0.2) {
+            return 90;
+        }
+        if (named && isRowNumberName(name) && isCounter(column)) {
+            return 20;
+        }
+        if (named) {
+            return steps.rising > 0.5 && steps.falling <= 0.2 ? 80 : 30;
+        }
+        if (other_quantity || isCounter(column) || isRowNumberName(name) || !risesLikeAClock(steps)) {
+            return 0;
+        }
+        // Without a name that says so, only where clocks stand: first, or behind the row numbers.
+        const bool in_front = c == 0 || (c == 1 && isCounter(head_.columns[0]));
+        return in_front ? 40 : 0;
+    }
+
+    // Many rows at one time: the clock is coarser than the rows, and a finer one serves better.
+    [[nodiscard]] static int repeatPenalty(const ColumnSample& column) {
+        std::size_t repeats = 0;
+        for (std::size_t i = 1; i < column.times.size(); ++i) {
+            repeats += microseconds(column.times[i], DateOrder::dayFirst) ==
+                               microseconds(column.times[i - 1], DateOrder::dayFirst)
+                           ? 1
+                           : 0;
+        }
+        return repeats * 5 > column.times.size() ? 30 : 0;
+    }
+
+    [[nodiscard]] std::optional<std::size_t> bestColumn() const {
+        std::optional<std::size_t> best;
+        int best_score = 0;
+        for (std::size_t c = 0; c < head_.columns.size(); ++c) {
+            const int own = score(c);
+            if (own > best_score) {
+                best_score = own;
+                best = c;
+            }
+        }
+        return best;
+    }
+
+    // The nearest column of that kind.
+    [[nodiscard]] std::optional<std::size_t> partner(std::size_t c, MomentKind kind) const {
+        std::optional<std::size_t> nearest;
+        const auto distance = [c](std::size_t other) { return other > c ? other - c : c - other + 1; };
+        for (std::size_t other = 0; other < head_.columns.size(); ++other) {
+            if (other != c && momentKind(head_.columns[other]) == kind &&
+                (!nearest || distance(other) < distance(*nearest))) {
+                nearest = other;
+            }
+        }
+        return nearest;
+    }
+
+    void planText(std::size_t c) {
+        ClockPlan& plan = choice_.plan;
+        plan.source = ClockPlan::Source::text;
+        plan.denominator = 1e6;
+        plan.columns = {c};
+        const MomentKind kind = momentKind(head_.columns[c]);
+        if (kind == MomentKind::dateOnly) {
+            if (const auto time = partner(c, MomentKind::timeOnly)) {
+                plan.columns = {c, *time};
+            }
+        } else if (kind == MomentKind::timeOnly) {
+            if (const auto date = partner(c, MomentKind::dateOnly)) {
+                plan.columns = {*date, c};
+            }
+        }
+        const std::size_t after = plan.columns.back() + 1;
+        if (after < head_.columns.size() && holdsMeridiem(head_.columns[after])) {
+            plan.columns.push_back(after);
+        }
+        const ColumnSample& dates = head_.columns[plan.columns.front()];
+        plan.dated = momentKind(dates) != MomentKind::timeOnly;
+        if (plan.dated) {
+            planDates(dates);
+        } else {
+            planTimes(c);
+        }
+    }
+
+    [[nodiscard]] static bool holdsMeridiem(const ColumnSample& column) {
+        return !column.words.empty() && column.numbers + column.moments == 0 &&
+               std::all_of(column.words.begin(), column.words.end(), [](std::string_view word) {
+                   const std::string lower = lowercased(word);
+                   return lower == "am" || lower == "pm" || lower == "a.m." || lower == "p.m.";
+               });
+    }
+
+    void planDates(const ColumnSample& dates) {
+        ClockPlan& plan = choice_.plan;
+        std::size_t ambiguous = 0;
+        bool month_first = false;
+        Moment typical = dates.times.front();
+        for (const Moment& moment : dates.times) {
+            if (moment.date == Moment::Date::none) {
+                continue;
+            }
+            typical = moment;
+            if (moment.date == Moment::Date::dayOrMonthFirst) {
+                ++ambiguous;
+                month_first = month_first || moment.second > 12;
+            }
+        }
+        plan.ambiguous_dates = ambiguous > 0;
+        plan.order_by_person = options_.date_order.has_value();
+        plan.order = options_.date_order.value_or(month_first ? DateOrder::monthFirst : DateOrder::dayFirst);
+        if (plan.ambiguous_dates) {
+            plan.label = plan.order == DateOrder::dayFirst ? "date day-first" : "date month-first";
+        } else if (typical.date == Moment::Date::named) {
+            plan.label = "date with month name";
+        } else {
+            plan.label =
+                typical.date_separator == '-' || typical.date_separator == 'b' ? "ISO 8601" : "date year-first";
+        }
+    }
+
+    void planTimes(std::size_t c) {
+        ClockPlan& plan = choice_.plan;
+        const std::vector<Moment>& times = head_.columns[c].times;
+        const std::string hint = lowercased(head_.names[c] + " " + head_.units[c]);
+        bool days = false;
+        bool seconds = false;
+        bool meridiem = plan.columns.size() > 1;
+        bool fraction_of_two = false;
+        std::int64_t highest = 0;
+        for (const Moment& moment : times) {
+            days = days || moment.has_days;
+            seconds = seconds || moment.time_fields == 3;
+            meridiem = meridiem || moment.has_meridiem;
+            fraction_of_two = fraction_of_two || (moment.time_fields == 2 && moment.has_fraction);
+            highest = std::max(highest, moment.time_us);
+        }
+        constexpr std::int64_t day_us = 86'400'000'000;
+        plan.wrap_us = days || highest > day_us ? 0.0 : static_cast<double>(day_us);
+        if (days) {
+            plan.label = "d.hh:mm:ss";
+        } else if (seconds) {
+            plan.label = meridiem ? "hh:mm:ss AM/PM" : "hh:mm:ss";
+        } else {
+            const bool says_hours = hint.find("h:mm") != std::string::npos;
+            const bool says_minutes = hint.find("m:ss") != std::string::npos;
+            const bool from_zero = times.front().time_us == 0;
+            plan.minutes_first =
+                !meridiem && !says_hours && (says_minutes || fraction_of_two || highest >= day_us || from_zero);
+            plan.label = plan.minutes_first ? "mm:ss" : (meridiem ? "hh:mm AM/PM" : "hh:mm");
+            plan.wrap_us = plan.minutes_first ? (highest < day_us * 5 / 2 ? 3.6e9 : 0.0) : plan.wrap_us;
+            if (!says_hours && !says_minutes && !meridiem && !fraction_of_two) {
+                choice_.notes.push_back(
+                    fmt::format("{}: two fields, read as {}", columnTitle(head_.names, c), plan.label));
+            }
+        }
+    }
+
+    void planNumber(std::size_t c) {
+        ClockPlan& plan = choice_.plan;
+        const ColumnSample& column = head_.columns[c];
+        const std::string& name = head_.names[c];
+        plan.source = ClockPlan::Source::number;
+        plan.columns = {c};
+        plan.decimal = column.decimal;
+        plan.cell_unit = column.cell_unit;
+        std::optional<TimeUnit> stated = timeUnit(head_.units[c]);
+        stated = stated ? stated : timeUnit(column.cell_unit);
+        stated = stated ? stated : timeUnitInName(name);
+        constexpr double seconds_per_day = 86400.0;
+        if (const auto epoch = epochUnit(column.values, stated)) {
+            plan.numerator = epoch->numerator;
+            plan.denominator = epoch->denominator;
+            plan.label = std::string{epoch->name};
+            plan.origin_s = 0.0;
+            plan.origin_is_utc = true;
+        } else if (stated) {
+            plan.numerator = stated->numerator;
+            plan.denominator = stated->denominator;
+            plan.label = std::string{stated->name};
+        } else if (looksLikeSpreadsheetDays(column, name, stepsOf(column.values))) {
+            constexpr double days_from_1899_to_1970 = 25569.0;
+            plan.numerator = seconds_per_day;
+            plan.label = "spreadsheet days";
+            plan.origin_s = -days_from_1899_to_1970 * seconds_per_day;
+        } else {
+            plan.label = "seconds";
+            choice_.notes.push_back(
+                fmt::format("the unit of time of {} is not stated: taken as seconds", columnTitle(head_.names, c)));
+        }
+    }
+
+    void listOtherClocks() {
+        const auto& own = choice_.plan.columns;
+        for (std::size_t c = 0; c < head_.columns.size(); ++c) {
+            if (std::find(own.begin(), own.end(), c) != own.end()) {
+                continue;
+            }
+            if (head_.columns[c].isMoments() || score(c) >= 80) {
+                choice_.other_clocks.push_back(c);
+            }
+        }
+    }
+
+    const Head& head_;
+    const ImportOptions& options_;
+    const std::string& file_;
+    ClockChoice choice_;
+};
+
+} // namespace
+
+Result<ClockChoice> chooseClock(const Head& head, const ImportOptions& options, const std::string& file)
+{
+    return Chooser{head, options, file}.choose();
+}
+
+bool isCounter(const ColumnSample& column) {
+    const std::vector<double>& values = column.values;
+    if (!column.isNumbers() || values.size() < 3) {
+        return false;
+    }
+    std::size_t ones = 0;
+    for (std::size_t i = 1; i < values.size(); ++i) {
+        if (values[i] != std::floor(values[i])) {
+            return false;
+        }
+        ones += values[i] - values[i - 1] == 1.0 ? 1 : 0;
+    }
+    return ones * 10 >= (values.size() - 1) * 9 || ones + 1 == values.size() - 1;
+}
+
+std::optional<std::size_t> columnMeant(const std::string& said, const std::vector<std::string>& names) {
+    const std::string_view wanted = trimmed(said);
+    for (std::size_t c = 0; c < names.size(); ++c) {
+        if (trimmed(names[c]) == wanted && !wanted.empty()) {
+            return c;
+        }
+    }
+    for (std::size_t c = 0; c < names.size(); ++c) {
+        if (lowercased(trimmed(names[c])) == lowercased(wanted) && !wanted.empty()) {
+            return c;
+        }
+    }
+    if (!wanted.empty() && wanted.size() < 6 && wanted.find_first_not_of("0123456789") == std::string_view::npos) {
+        const std::size_t number = std::stoul(std::string{wanted});
+        if (number >= 1 && number <= names.size()) {
+            return number - 1;
+        }
+    }
+    return std::nullopt;
+}
+
+std::string columnTitle(const std::vector<std::string>& names, std::size_t column) {
+    const std::string_view name = trimmed(names[column]);
+    return name.empty() ? fmt::format("column {}", column + 1) : fmt::format("\"{}\"", name);
+}
+
+std::string columnList(const std::vector<std::string>& names) {
+    constexpr std::size_t most = 12;
+    std::string list;
+    for (std::size_t c = 0; c < std::min(names.size(), most); ++c) {
+        list += (c == 0 ? "" : ", ") + columnTitle(names, c);
+    }
+    return names.size() > most ? fmt::format("{} and {} more", list, names.size() - most) : list;
+}
+
+} // namespace potwatch::csv
