@@ -19,6 +19,7 @@
 #include <filesystem>
 #include <memory>
 #include <optional>
+#include <stop_token>
 #include <string>
 #include <system_error>
 #include <utility>
@@ -97,9 +98,10 @@ std::vector<session::FileToOpen> filesToOpen(const Wanted& wanted) {
 // What was asked to be written, and what became of it.
 class Writer {
 public:
-    Writer(const std::vector<Analysis>& analyses, bool several)
+    Writer(const std::vector<Analysis>& analyses, bool several, std::stop_token stop)
         : analyses_(analyses)
-        , several_(several) {}
+        , several_(several)
+        , stop_(std::move(stop)) {}
 
     // One file a run.
     template<class Write>
@@ -112,11 +114,21 @@ public:
             runs.push_back(analysis.findings.run);
         }
         const std::vector<std::string> names = several_ ? namesForRuns(out, runs) : std::vector(runs.size(), out);
-        for (std::size_t i = 0; i < analyses_.size(); ++i) {
+        for (std::size_t i = 0; i < analyses_.size() && !stop_.stop_requested(); ++i) {
             note(names[i], write(analyses_[i], names[i]));
         }
     }
 
+    void writeReport(const std::string& out) {
+        if (!out.empty() && !analyses_.empty() && !stop_.stop_requested()) {
+            note(out, report::writeReport(analyses_, out));
+        }
+    }
+
+    std::vector<std::string> written;
+    std::vector<Fault> faults;
+
+private:
     void note(const std::string& path, const Result<void>& result) {
         if (result) {
             written.push_back(path);
@@ -125,12 +137,9 @@ public:
         }
     }
 
-    std::vector<std::string> written;
-    std::vector<Fault> faults;
-
-private:
     const std::vector<Analysis>& analyses_;
     bool several_;
+    std::stop_token stop_;
 };
 
 std::string textOf(const std::vector<Analysis>& analyses, const std::vector<std::string>& written) {
@@ -146,12 +155,11 @@ std::string textOf(const std::vector<Analysis>& analyses, const std::vector<std:
 }
 
 ExitCode runAnalyse(const Wanted& wanted) {
-    std::vector<session::FileOutcome> outcomes;
-    {
-        const StopSignal stop;
-        ProgressLine progress;
-        outcomes = session::analyseFiles(filesToOpen(wanted), wanted.analysis, progress.teller(), stop.token());
-    }
+    const StopSignal stop;
+    ProgressLine progress;
+    std::vector<session::FileOutcome> outcomes =
+        session::analyseFiles(filesToOpen(wanted), wanted.analysis, progress.teller(), stop.token());
+    progress.wipe();
     std::vector<Analysis> analyses;
     std::vector<Fault> faults;
     for (session::FileOutcome& outcome : outcomes) {
@@ -162,15 +170,14 @@ ExitCode runAnalyse(const Wanted& wanted) {
         }
     }
 
-    Writer writer(analyses, wanted.files.size() > 1);
+    Writer writer(analyses, wanted.files.size() > 1, stop.token());
     writer.writeEach(wanted.plot, report::writePlot);
     writer.writeEach(wanted.series, [](const Analysis& analysis, const std::string& path) {
         return session::writeSeries(analysis.series, path);
     });
-    if (!wanted.report.empty() && !analyses.empty()) {
-        writer.note(wanted.report, report::writeReport(analyses, wanted.report));
-    }
+    writer.writeReport(wanted.report);
     faults.insert(faults.end(), writer.faults.begin(), writer.faults.end());
+    addStopped(faults, stop.token());
 
     if (!wanted.json) {
         return finish(printText(textOf(analyses, writer.written)), faults);

@@ -9,6 +9,7 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdio>
 #include <exception>
@@ -22,14 +23,14 @@ void complain(std::string_view text) {
     fmt::print(stderr, "potwatch: {}\n", text);
 }
 
-// The parser's message may run over several lines; a fault is one.
-std::string inOneLine(std::string text) {
-    while (!text.empty() && text.back() == '\n') {
-        text.pop_back();
+// What was wrong with the words, in one line; the parser's own message may run over several.
+std::string whatIsWrong(const CLI::App& program, const CLI::ParseError& error, int argc, char** argv) {
+    if (argc > 1 && argv[1][0] != '-' && program.get_subcommands().empty()) {
+        return fmt::format("there is no command \"{}\"", argv[1]);
     }
-    for (char& c : text) {
-        c = c == '\n' ? ' ' : c;
-    }
+    std::string text = error.what();
+    text.erase(text.find_last_not_of('\n') + 1);
+    std::replace(text.begin(), text.end(), '\n', ' ');
     return text;
 }
 
@@ -49,7 +50,7 @@ ExitCode parseAndRun(int argc, char** argv) {
     program.footer("`potwatch COMMAND --help` says more, with an example.\n"
                    "Exit: 0 success, 1 the input is at fault, 2 wrong usage, 3 device or storage,\n"
                    "4 the data do not give the answer, 130 stopped.");
-    const std::array<Command, 2> commands{addAnalyse(program), addInspect(program)};
+    const std::array<Command, 3> commands{addAnalyse(program), addInspect(program), addThermocouple(program)};
     try {
         program.parse(argc, argv);
         for (const Command& command : commands) {
@@ -62,7 +63,7 @@ ExitCode parseAndRun(int argc, char** argv) {
     } catch (const CLI::CallForVersion&) {
         return finish(printText("potwatch " POTWATCH_VERSION "\n"), {});
     } catch (const CLI::ParseError& error) {
-        complain(inOneLine(error.what()) + "; see `" + helpOf(program) + "`");
+        complain(whatIsWrong(program, error, argc, argv) + "; see `" + helpOf(program) + "`");
         return ExitCode::usage;
     }
     complain("there is no window yet; say what to do, e.g. `potwatch analyse FILE.csv`");

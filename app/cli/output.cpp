@@ -40,15 +40,6 @@ Result<void> write(std::string_view text) {
     return {};
 }
 
-// How many columns a terminal needs: bytes that go on with a UTF-8 character take none.
-std::size_t columnsOf(std::string_view text) {
-    std::size_t columns = 0;
-    for (const char c : text) {
-        columns += (static_cast<unsigned char>(c) & 0xC0U) != 0x80U ? 1U : 0U;
-    }
-    return columns;
-}
-
 } // namespace
 
 Result<void> printText(std::string_view text) {
@@ -88,6 +79,14 @@ ExitCode finish(const Result<void>& printed, std::span<const Fault> faults) {
     }
     tell(all);
     return exitCodeOf(all);
+}
+
+std::size_t columnsOf(std::string_view text) {
+    std::size_t columns = 0; // bytes that go on with a UTF-8 character take none
+    for (const char c : text) {
+        columns += (static_cast<unsigned char>(c) & 0xC0U) != 0x80U ? 1U : 0U;
+    }
+    return columns;
 }
 
 std::string wrapped(std::string_view text, std::size_t indent, std::size_t width) {

@@ -6,6 +6,7 @@
 
 #include <nlohmann/json_fwd.hpp>
 
+#include <cstddef>
 #include <span>
 #include <string>
 #include <string_view>
@@ -28,6 +29,9 @@ void tell(std::span<const Fault> faults);
 
 // Prints a command's answer, then tells its faults, and returns the exit code of both.
 [[nodiscard]] ExitCode finish(const Result<void>& printed, std::span<const Fault> faults);
+
+// How many columns of a terminal the text takes, one a character: combining and wide characters are not told apart.
+[[nodiscard]] std::size_t columnsOf(std::string_view text);
 
 // Text broken at spaces into lines of at most `width` columns, each after the first indented; ends without a newline.
 [[nodiscard]] std::string wrapped(std::string_view text, std::size_t indent, std::size_t width = 80);

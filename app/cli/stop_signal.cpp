@@ -3,7 +3,7 @@
 
 #include "app/cli/exit_code.h"
 
-#include <cstddef>
+#include <algorithm>
 #include <pthread.h>
 #include <signal.h>
 #include <time.h>
@@ -53,6 +53,14 @@ StopSignal::~StopSignal() {
     waiter_.join();
     const sigset_t signals = stoppingSignals();
     pthread_sigmask(SIG_UNBLOCK, &signals, nullptr);
+}
+
+void addStopped(std::vector<Fault>& faults, const std::stop_token& stop) {
+    const bool said = std::any_of(faults.begin(), faults.end(),
+                                  [](const Fault& fault) { return fault.kind == FaultKind::cancelled; });
+    if (stop.stop_requested() && !said) {
+        faults.push_back({.kind = FaultKind::cancelled, .what = "stopped before everything was done"});
+    }
 }
 
 } // namespace potwatch::cli

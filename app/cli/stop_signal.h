@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "analysis/values/fault.h"
+
 #include <atomic>
 #include <stop_token>
 #include <thread>
+#include <vector>
 
 namespace potwatch::cli {
 
@@ -25,5 +28,8 @@ private:
     std::atomic<bool> over_ = false;
     std::thread waiter_;
 };
+
+// Adds the fault of having been stopped, unless one of them says so already; nothing where no stop was asked for.
+void addStopped(std::vector<Fault>& faults, const std::stop_token& stop);
 
 } // namespace potwatch::cli
