@@ -25,10 +25,7 @@ struct CloseFile {
 };
 
 Fault fault(FaultKind kind, const std::string& name, std::string what, std::string remedy) {
-    return {.kind = kind,
-            .what = std::move(what),
-            .where = {.file = name, .line = {}, .column = {}, .channel = {}},
-            .remedy = std::move(remedy)};
+    return {.kind = kind, .what = std::move(what), .where = {.file = name}, .remedy = std::move(remedy)};
 }
 
 Fault tooLarge(const std::string& name) {

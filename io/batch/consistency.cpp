@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/batch/consistency.h"
 
+#include "io/batch/wording.h"
+
 #include <fmt/format.h>
 
 namespace potwatch::batch {

@@ -2,6 +2,7 @@
 #include "io/batch/reading.h"
 
 #include "io/batch/nearest.h"
+#include "io/batch/wording.h"
 
 #include <fmt/format.h>
 
@@ -14,7 +15,6 @@ namespace potwatch::batch {
 namespace {
 
 constexpr std::size_t most_faults = 100;
-constexpr std::size_t longest_shown = 60;
 
 std::string shown(const Item& item) {
     struct Words {
@@ -62,7 +62,7 @@ Reading::Reading(std::string file, std::vector<KnownKey> known)
 void Reading::fault(FaultKind kind, Position position, std::string what, std::string remedy) {
     faults_.push_back({.kind = kind,
                        .what = std::move(what),
-                       .where = {.file = file_, .line = position.line, .column = position.column, .channel = {}},
+                       .where = {.file = file_, .line = position.line, .column = position.column},
                        .remedy = std::move(remedy)});
 }
 
@@ -104,7 +104,7 @@ std::vector<Fault> Reading::faults() const {
         sorted.resize(most_faults);
         sorted.push_back({.kind = FaultKind::input,
                           .what = fmt::format("{} more faults of this kind of file", others),
-                          .where = {.file = file_, .line = {}, .column = {}, .channel = {}},
+                          .where = {.file = file_},
                           .remedy = "is it a batch file at all?"});
     }
     return sorted;
@@ -147,34 +147,6 @@ std::string headerOf(const std::string& table, Shape shape) {
 
 std::string fullName(const std::string& key, const Where& where) {
     return where.table.empty() ? key : fmt::format("{} in {}", key, headerOf(where.table, where.shape));
-}
-
-std::string quoted(std::string_view text) {
-    std::string out = "\"";
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        const auto byte = static_cast<unsigned char>(text[i]);
-        if (i >= longest_shown && (byte & 0xC0U) != 0x80U) { // never cut within a UTF-8 character
-            return out + "...\"";
-        }
-        const unsigned next = i + 1 < text.size() ? static_cast<unsigned char>(text[i + 1]) : 0U;
-        if (byte < 0x20 || byte == 0x7F) {
-            out += fmt::format("\\u{:04X}", byte);
-        } else if (byte == 0xC2 && next >= 0x80 && next < 0xA0) { // U+0080 to U+009F
-            out += fmt::format("\\u{:04X}", next);
-            ++i;
-        } else {
-            out += text[i];
-        }
-    }
-    return out + '"';
-}
-
-std::string oneOf(const std::vector<std::string>& words) {
-    std::string out;
-    for (std::size_t i = 0; i < words.size(); ++i) {
-        out += (i == 0 ? "" : i + 1 == words.size() ? " or " : ", ") + words[i];
-    }
-    return out;
 }
 
 } // namespace potwatch::batch

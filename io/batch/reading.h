@@ -67,10 +67,4 @@ private:
 // "resin_g in [charge]".
 [[nodiscard]] std::string fullName(const std::string& key, const Where& where);
 
-// A text as it may stand in a one-line message: in quotes, control characters escaped, cut off when very long.
-[[nodiscard]] std::string quoted(std::string_view text);
-
-// "g", "ml" or "drop": words as an English list.
-[[nodiscard]] std::string oneOf(const std::vector<std::string>& words);
-
 } // namespace potwatch::batch

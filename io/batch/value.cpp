@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/batch/value.h"
 
+#include "io/batch/wording.h"
+
 #include <chrono>
 #include <cmath>
 
@@ -96,23 +98,21 @@ bool Value<WallTime>::read(const Item& item, const std::string& key, const Where
 std::string Value<WallTime>::literal(const WallTime& value) {
     using namespace std::chrono;
     const minutes offset = minutes(value.offset_s.value_or(0) / 60);
-    // The limits are checked on the seconds as stored, before an offset could carry them past the 64 bits.
-    const std::int64_t stored_s = value.utc_us / 1'000'000;
-    constexpr std::int64_t day_s = 86'400;
-    constexpr std::int64_t first_s = sys_days{year{1} / January / 1}.time_since_epoch() / seconds{1};
-    constexpr std::int64_t last_s = sys_days{year{9999} / December / 31}.time_since_epoch() / seconds{1};
-    if (stored_s < first_s + day_s || stored_s > last_s - day_s || abs(offset) >= hours{24}) {
+    const microseconds stored{value.utc_us};
+    const seconds whole = floor<seconds>(stored);
+    const sys_seconds local{whole + offset}; // seconds of 64 bits: an offset cannot carry them over
+    if (local < sys_days{year{0} / January / 1} || local >= sys_days{year{10000} / January / 1} ||
+        abs(offset) >= hours{24}) {
         return {};
     }
-    const sys_time<microseconds> local{microseconds{value.utc_us} + offset};
     const sys_days day = floor<days>(local);
     const year_month_day date{day};
-    const hh_mm_ss<microseconds> time{local - day};
+    const hh_mm_ss<seconds> time{local - day};
     std::string out = fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}", static_cast<int>(date.year()),
                                   static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()),
                                   time.hours().count(), time.minutes().count(), time.seconds().count());
-    if (time.subseconds().count() != 0) {
-        out += fmt::format(".{:06}", time.subseconds().count());
+    if (stored != whole) {
+        out += fmt::format(".{:06}", (stored - whole).count());
     }
     if (value.offset_s && offset == minutes{0}) {
         out += 'Z';

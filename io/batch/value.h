@@ -53,7 +53,7 @@ template<>
 struct Value<WallTime> {
     [[nodiscard]] static bool read(const Item& item, const std::string& key, const Where& where, WallTime& into,
                                    Reading& reading);
-    // An offset is cut to whole minutes; empty outside the years 1 to 9999, which TOML cannot write.
+    // An offset is cut to whole minutes; empty outside the years 0 to 9999, which TOML cannot write.
     [[nodiscard]] static std::string literal(const WallTime& value);
 };
 

@@ -159,6 +159,8 @@ TEST(BatchFaults, nameTheLineThatIsNotToml) {
     EXPECT_THAT(faultOf("[charge]\nresin_g = 80,5\n"), HasSubstr("write numbers with a decimal point, as in 80.5"));
     EXPECT_THAT(faultOf("[batch]\nname = rod 03\n"), HasSubstr("a text stands in double quotes"));
     EXPECT_THAT(faultOf("[charge]\nresin_g = 80 g\n"), HasSubstr("a number stands alone"));
+    EXPECT_THAT(faultOf("[charge]\ngröße = 80\n"), HasSubstr("rod.batch.toml:2:"));
+    EXPECT_THAT(faultOf("[charge]\nresin_g = 80 °\n"), HasSubstr("rod.batch.toml:2:"));
     EXPECT_THAT(faultOf("[charge\n"), HasSubstr("a line is key = value, [table], or # and a remark"));
     EXPECT_THAT(faultOf("[charge]\nresin_g = 80\nresin_g = 81\n"), HasSubstr("rod.batch.toml:3:"));
     EXPECT_THAT(faultOf("[charge]\nresin_g = 1e999\n"), HasSubstr("rod.batch.toml:2:"));
