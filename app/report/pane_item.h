@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "app/report/geometry.h"
+#include "app/report/plot_content.h"
+#include "app/report/theme.h"
+
+#include <QGraphicsItem>
+#include <QPen>
+
+#include <span>
+#include <vector>
+
+namespace potwatch::report {
+
+// How a trace is stroked, and how its area or its band is filled; the key beside the pane uses the same.
+[[nodiscard]] QPen tracePen(TraceStyle style, const Theme& theme);
+[[nodiscard]] QColor areaColour(TraceStyle style, bool is_band, const Theme& theme);
+
+// The traces and bands of one pane as one graphics item: thinned to the width they are drawn at and cut to the plot
+// area in own code, since vector formats do not clip. Threads: the thread of the application object, as all of this
+// folder's drawing.
+class PaneItem : public QGraphicsItem {
+public:
+    // Assumes: pane and time_s outlive the item; area is the plot area in the parent's coordinates.
+    PaneItem(const Pane& pane, std::span<const double> time_s, const Theme& theme, QGraphicsItem* parent = nullptr);
+
+    // Lays the traces out for a plot area and a stretch of time, with that many columns a unit of width.
+    void layOut(const Box& area, const Range& shown_s, double columns_per_unit);
+
+    [[nodiscard]] QRectF boundingRect() const override;
+    void paint(QPainter* painter, const QStyleOptionGraphicsItem* option, QWidget* widget) override;
+
+    // What is painted of the temperature, in scene coordinates: pins keep clear of it.
+    [[nodiscard]] const std::vector<Polyline>& temperatureLines() const { return temperature_lines_; }
+    // Every point painted, for tests.
+    [[nodiscard]] std::vector<Point> paintedPoints() const;
+
+private:
+    struct Stroke {
+        TraceStyle style = TraceStyle::temperature;
+        std::vector<Polyline> lines{};
+    };
+    struct Area {
+        TraceStyle style = TraceStyle::temperature;
+        bool is_band = false;
+        std::vector<Polyline> polygons{};
+    };
+
+    void addTrace(const PaneTrace& trace, const Range& shown_s, double columns_per_unit);
+    void addBand(const PaneBand& band, const Range& shown_s, double columns_per_unit);
+    [[nodiscard]] Point onPage(Point data, const Range& shown_s, const Range& range) const;
+
+    const Pane& pane_;
+    std::span<const double> time_s_;
+    Theme theme_;
+    Box area_;
+    std::vector<Area> areas_;     // painted first
+    std::vector<Stroke> strokes_; // in order, the temperature last
+    std::vector<Polyline> temperature_lines_;
+};
+
+} // namespace potwatch::report

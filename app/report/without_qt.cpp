@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/report/plot.h"
+
+namespace potwatch::report {
+namespace {
+
+Fault withoutPlots(const std::string& path) {
+    return {.kind = FaultKind::unsupported,
+            .what = "this build has no plots and no reports",
+            .where = {.file = path},
+            .remedy = "use a build with Qt 6, or --json and --series"};
+}
+
+} // namespace
+
+Result<void> writePlot(const Analysis&, const std::string& path) {
+    return tl::unexpected(withoutPlots(path));
+}
+
+Result<void> writeReport(std::span<const Analysis>, const std::string& path) {
+    return tl::unexpected(withoutPlots(path));
+}
+
+} // namespace potwatch::report
