@@ -1,0 +1,198 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "tests/app/cli/program.h"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+namespace potwatch::test {
+namespace {
+
+using Analyse = CommandLine;
+using nlohmann::json;
+using ::testing::HasSubstr;
+
+const std::vector<std::string> estimates{"onset", "first_deviation", "steepest", "peak", "end"};
+
+constexpr const char* batch = R"(format = 1
+[batch]
+name = "rod 03"
+[charge]
+resin_g = 80.0
+specific_heat_j_per_g_k = 2.0
+[vessel]
+heat_capacity_j_per_k = 25.0
+[surroundings]
+temperature_c = 22.0
+[cure]
+heat_of_reaction_j_per_g = 270.0
+)";
+
+std::string contentOf(const std::string& path) {
+    std::ifstream stream(path, std::ios::binary);
+    return {std::istreambuf_iterator<char>(stream), {}};
+}
+
+// An estimate is null or has its four finite numbers in order.
+void expectEstimate(const json& e) {
+    if (!e.is_null()) {
+        EXPECT_LE(e.at("low").get<double>(), e.at("value").get<double>());
+        EXPECT_LE(e.at("value").get<double>(), e.at("high").get<double>());
+        EXPECT_GE(e.at("u").get<double>(), 0.0);
+    }
+}
+
+TEST_F(Analyse, printsOneJsonObjectWithTheKeysOfTheContract) {
+    const std::string csv = file("rod.csv", castingCsv());
+    const std::string beside = file("rod.batch.toml", batch);
+    const Outcome outcome = potwatch({"analyse", csv, "--at", "300,700.5", "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_EQ(outcome.err, "");
+    const json object = outcome.json();
+    EXPECT_EQ(object.at("format"), 1);
+    const json& run = object.at("runs").at(0);
+    EXPECT_EQ(run.at("run"), "rod 03");
+    EXPECT_EQ(run.at("channel"), "pot_c");
+    EXPECT_EQ(run.at("samples").at("kept"), 1500);
+    for (const char* key : {"onset", "first_deviation", "steepest", "peak", "end", "boil_plateau"}) {
+        EXPECT_TRUE(run.at("landmarks").contains(key)) << key;
+    }
+    for (const char* key : {"released_j", "per_gram_j", "heat_capacity_j_per_k", "loss_coefficient_w_per_k",
+                            "loss_exponent", "evaporated_g", "adiabatic_rise_k"}) {
+        expectEstimate(run.at("heat").at(key));
+    }
+    EXPECT_TRUE(run.at("heat").at("lower_bound").is_boolean());
+    EXPECT_TRUE(run.at("cure").contains("final"));
+    EXPECT_EQ(run.at("cure").at("at").size(), 2U);
+    EXPECT_EQ(run.at("cure").at("at").at(1).at("time_s"), 700.5);
+    EXPECT_TRUE(run.at("warnings").is_array());
+    EXPECT_FALSE(run.at("landmarks").at("peak").is_null());
+    EXPECT_NEAR(run.at("landmarks").at("peak").at("temperature_c").at("value").get<double>(), 78.0, 4.0);
+}
+
+TEST_F(Analyse, neverPrintsAFigureThatIsNoNumber) {
+    for (const std::string& content : {idleCsv(), castingCsv()}) {
+        const Outcome outcome = potwatch({"analyse", file("pot.csv", content), "--json"});
+        EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+        EXPECT_TRUE(outcome.json().is_object());
+        EXPECT_THAT(outcome.out, ::testing::Not(::testing::ContainsRegex("[Nn]a[Nn]|[Ii]nf[^o]")));
+    }
+}
+
+TEST_F(Analyse, potInWhichNothingHappensHasNoLandmarksAndAWarning) {
+    const Outcome outcome = potwatch({"analyse", file("idle.csv", idleCsv()), "--json"});
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json run = outcome.json().at("runs").at(0);
+    EXPECT_TRUE(run.at("landmarks").at("onset").is_null());
+    EXPECT_TRUE(run.at("landmarks").at("peak").is_null());
+    EXPECT_FALSE(run.at("warnings").empty());
+}
+
+TEST_F(Analyse, timeRunningBackwardsIsSettledInTheOpen) {
+    std::string text = castingCsv();
+    text += "1000,30.0\n1002,30.0\n";
+    const Outcome outcome = potwatch({"analyse", file("back.csv", text), "--json"});
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_FALSE(outcome.json().at("runs").at(0).at("warnings").empty());
+}
+
+TEST_F(Analyse, spikesOfImpossibleSizeDoNotBecomeThePeak) {
+    std::string text = castingCsv();
+    text += "3000,1e308\n3002,inf\n3004,nan\n3006,-1e308\n";
+    for (int i = 0; i < 20; ++i) {
+        text += fmt::format("{},22.1\n", 3008 + 2 * i);
+    }
+    const Outcome outcome = potwatch({"analyse", file("spike.csv", text), "--json"});
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json run = outcome.json().at("runs").at(0);
+    EXPECT_NEAR(run.at("landmarks").at("peak").at("temperature_c").at("value").get<double>(), 78.0, 4.0);
+    EXPECT_LT(run.at("landmarks").at("peak").at("reading_c").get<double>(), 90.0);
+}
+
+TEST_F(Analyse, theTableNamesTheFindingsAndFitsATerminal) {
+    const std::string csv = file("rod.csv", castingCsv());
+    const std::string beside = file("rod.batch.toml", batch);
+    const Outcome outcome = potwatch({"analyse", csv}, {.folder = folder_.string()});
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_THAT(outcome.out, ::testing::StartsWith("rod 03: "));
+    for (const char* word : {"onset", "steepest", "peak", "heat released", "degree of cure", "°C"}) {
+        EXPECT_THAT(outcome.out, HasSubstr(word));
+    }
+}
+
+TEST_F(Analyse, writesTheSeriesWithPointsAndSortedTimes) {
+    const std::string csv = file("rod.csv", castingCsv());
+    const Outcome outcome = potwatch({"analyse", csv, "--series", path("series.csv"), "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_EQ(outcome.json().at("written").at(0), path("series.csv"));
+    const std::string series = contentOf(path("series.csv"));
+    EXPECT_THAT(series, ::testing::StartsWith("time_s,reading_c,temperature_c,"));
+    EXPECT_EQ(linesOf(series), 1501);
+    const json read = potwatch({"inspect", path("series.csv"), "--json"}).json();
+    EXPECT_EQ(read.at("files").at(0).at("rows_kept"), 1500);
+}
+
+TEST_F(Analyse, writesAFileForEachOfSeveralRuns) {
+    const std::string a = file("a.csv", castingCsv());
+    const std::string b = file("b.csv", castingCsv());
+    const Outcome outcome = potwatch({"analyse", a, b, "--series", path("out.csv")});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_TRUE(std::filesystem::exists(path("out-a.csv")));
+    EXPECT_TRUE(std::filesystem::exists(path("out-b.csv")));
+    EXPECT_THAT(outcome.out, HasSubstr("Written: " + path("out-b.csv")));
+}
+
+TEST_F(Analyse, outputThatCannotBeWrittenIsAStorageFaultAndLeavesNothing) {
+    const std::string csv = file("rod.csv", castingCsv());
+    const Outcome outcome = potwatch({"analyse", csv, "--series", path("no/such/folder.csv"), "--json"});
+    expectOneFault(outcome, 3, "no/such/folder.csv");
+    EXPECT_EQ(outcome.json().at("runs").size(), 1U);
+    EXPECT_TRUE(outcome.json().at("written").empty());
+    EXPECT_FALSE(std::filesystem::exists(path("no")));
+}
+
+TEST_F(Analyse, batchFileMayLieElsewhere) {
+    const std::string csv = file("rod.csv", castingCsv());
+    const Outcome outcome = potwatch({"analyse", csv, "--batch", file("other.toml", batch), "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_EQ(outcome.json().at("runs").at(0).at("run"), "rod 03");
+    EXPECT_EQ(outcome.json().at("runs").at(0).at("cure").at("reference_j_per_g"), 270.0);
+}
+
+TEST_F(Analyse, oneBatchFileForTwoRunsKeepsTheirNamesApart) {
+    const std::string a = file("a.csv", castingCsv());
+    const std::string b = file("b.csv", castingCsv());
+    const json object = potwatch({"analyse", a, b, "--batch", file("both.toml", batch), "--json"}).json();
+    EXPECT_EQ(object.at("runs").at(0).at("run"), "a");
+    EXPECT_EQ(object.at("runs").at(1).at("run"), "b");
+}
+
+TEST_F(Analyse, millivoltsWithoutATypeNameTheOption) {
+    std::string text = "time_s,probe_mv\n";
+    for (int i = 0; i < 200; ++i) {
+        text += fmt::format("{},{:.3f}\n", i, 0.9 + 0.001 * i);
+    }
+    const std::string csv = file("probe.csv", text);
+    expectOneFault(potwatch({"analyse", csv, "--unit", "mV"}), 1, "--thermocouple");
+    expectOneFault(potwatch({"analyse", csv, "--unit", "mV", "--thermocouple", "K"}), 1, "--cold-junction");
+    const Outcome outcome = potwatch(
+        {"analyse", csv, "--unit", "mV", "--thermocouple", "K", "--cold-junction", "22", "--series", path("s.csv")});
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+}
+
+TEST_F(Analyse, unknownChannelIsAFaultThatListsTheColumns) {
+    const Outcome outcome = potwatch({"analyse", file("rod.csv", castingCsv()), "--channel", "core_c"});
+    expectOneFault(outcome, 1, "pot_c");
+}
+
+TEST_F(Analyse, readsStandardInput) {
+    const Outcome outcome = potwatch({"analyse", "-", "--json"}, {.input = castingCsv()});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_EQ(outcome.json().at("runs").at(0).at("run"), "standard input");
+}
+
+} // namespace
+} // namespace potwatch::test
