@@ -79,7 +79,9 @@ Json jsonOf(const std::string& file, const csv::Table& table) {
                                {"kept", summary.kept},
                                {"min", jsonOf(summary.min)},
                                {"max", jsonOf(summary.max)},
-                               {"max_at_s", jsonOf(summary.max_at_s)}});
+                               {"max_at_s", jsonOf(summary.max_at_s)},
+                               {"missing", summary.missing},
+                               {"text_cells", summary.text_cells}});
     }
     return Json{{"file", file},
                 {"encoding", table.encoding},
@@ -95,7 +97,10 @@ Json jsonOf(const std::string& file, const csv::Table& table) {
                 {"columns", std::move(columns)},
                 {"refused", jsonOf(table.refused)},
                 {"clock_fault_count", table.clock_fault_count},
-                {"clock_faults", jsonOf(table.clock_faults)}};
+                {"clock_faults", jsonOf(table.clock_faults)},
+                {"odd_cell_count", table.odd_cell_count},
+                {"odd_cells", jsonOf(table.odd_cells)},
+                {"notes", table.notes}};
 }
 
 std::string numberOrNothing(const std::optional<double>& value) {
@@ -162,6 +167,12 @@ std::string textOf(const std::string& file, const csv::Table& table) {
                      table.rows_refused);
     text += listText(fmt::format("{} of the clock", format::countText(table.clock_fault_count, "fault", "faults")),
                      table.clock_faults, table.clock_fault_count);
+    text += listText(fmt::format("{} without a number", format::countText(table.odd_cell_count, "cell", "cells")),
+                     table.odd_cells, table.odd_cells.size());
+    text += table.notes.empty() ? "" : "\n  taken for granted:\n";
+    for (const std::string& note : table.notes) {
+        text += "    " + wrapped(format::oneLine(note), 4) + '\n';
+    }
     return text;
 }
 

@@ -76,6 +76,7 @@ tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptio
     }
 
     OpenedRun opened;
+    opened.warnings = std::move(table->notes);
     Run& run = opened.run;
     run.name = batch->name.empty() || options.shared_batch ? nameFromFile(file) : batch->name;
     run.file = file;
