@@ -41,6 +41,9 @@ struct Weights {
     std::vector<double> curvature;
     double value_gain = 0.0;
     double slope_gain = 0.0;
+    double curvature_gain = 0.0;
+    double value_slope_covariance = 0.0;
+    double slope_curvature_covariance = 0.0;
 };
 
 // Samples first ... last - 1, weighted about the place by a kernel that ends at distance reach_s.
@@ -158,6 +161,9 @@ public:
         result.curvature_per_s2[place] = sum(weights->curvature);
         result.value_gain[place] = weights->value_gain;
         result.slope_gain[place] = weights->slope_gain;
+        result.curvature_gain[place] = weights->curvature_gain;
+        result.value_slope_covariance[place] = weights->value_slope_covariance;
+        result.slope_curvature_covariance[place] = weights->slope_curvature_covariance;
     }
 
 private:
@@ -331,15 +337,24 @@ private:
         weights.curvature.resize(count);
         double value_square = 0.0;
         double slope_square = 0.0;
+        double curvature_square = 0.0;
+        double value_slope = 0.0;
+        double slope_curvature = 0.0;
         for (std::size_t i = 0; i < count; ++i) {
             weights.value[i] = kernel_weight_[i] * polynomial(value, u_[i]);
             weights.slope[i] = kernel_weight_[i] * polynomial(slope, u_[i]);
             weights.curvature[i] = kernel_weight_[i] * polynomial(curvature, u_[i]);
             value_square += weights.value[i] * weights.value[i];
             slope_square += weights.slope[i] * weights.slope[i];
+            curvature_square += weights.curvature[i] * weights.curvature[i];
+            value_slope += weights.value[i] * weights.slope[i];
+            slope_curvature += weights.slope[i] * weights.curvature[i];
         }
         weights.value_gain = std::sqrt(value_square);
         weights.slope_gain = std::sqrt(slope_square);
+        weights.curvature_gain = std::sqrt(curvature_square);
+        weights.value_slope_covariance = value_slope;
+        weights.slope_curvature_covariance = slope_curvature;
         return true;
     }
 
@@ -370,7 +385,10 @@ LocalFit localPolynomialAt(TraceView trace, std::span<const double> at_s, std::s
                     .slope_per_s = unknown,
                     .curvature_per_s2 = unknown,
                     .value_gain = unknown,
-                    .slope_gain = unknown};
+                    .slope_gain = unknown,
+                    .curvature_gain = unknown,
+                    .value_slope_covariance = unknown,
+                    .slope_curvature_covariance = unknown};
     Fitter fitter(trace, order, kernel);
     for (std::size_t i = 0; i < at_s.size(); ++i) {
         fitter.fit(at_s[i], half_width_s[i], i, result);

@@ -17,13 +17,16 @@ inline constexpr int highest_order = 4;
 // A polynomial fitted at each place to the samples around it.
 // Shape: all of one length, one entry a place; NaN where there is nothing to fit.
 // The gains are the standard deviations of value and slope when every sample carries independent noise of standard
-// deviation 1: sqrt(sum of squared weights).
+// deviation 1: sqrt(sum of squared weights). The covariances belong to the same noise; within a symmetric window they are 0.
 struct LocalFit {
     std::vector<double> value;
     std::vector<double> slope_per_s;
     std::vector<double> curvature_per_s2; // second derivative; 0 for order 1
     std::vector<double> value_gain;
-    std::vector<double> slope_gain; // [1/s]
+    std::vector<double> slope_gain;                 // [1/s]
+    std::vector<double> curvature_gain;             // [1/s^2]
+    std::vector<double> value_slope_covariance;     // [1/s]
+    std::vector<double> slope_curvature_covariance; // [1/s^3]
 
     bool operator==(const LocalFit&) const = default;
 };

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "analysis/values/batch.h"
+#include "analysis/values/estimate.h"
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace potwatch::cure {
+
+// Heat of the whole cure, against which released heat is a degree of cure.
+struct Reference {
+    double heat_j = 0.0;
+    double u_j = 0.0;
+    double start_degree = 0.0;
+    bool own = false; // the heat this run itself released: the final degree is then 1 by construction
+};
+
+// Heat released by one time, with what the degree's uncertainty is made of.
+struct ReleasedHeat {
+    double value_j = 0.0;
+    double u_j = 0.0;
+    std::optional<double> high_j; // where the heat is a lower bound: what it could be at the most
+};
+
+// Degree of cure: start + released / reference, with both uncertainties. The interval is kept within what a degree can
+// be: at least the start, at most 1; the value stays as it was found. Assumes: reference.heat_j > 0. Source: ISO
+// 11357-5 (degree of conversion), with JCGM 100:2008, 5.1.6 for a quotient.
+[[nodiscard]] Estimate degreeOf(const ReleasedHeat& released, const Reference& reference);
+
+// Degree of cure that the piece had before a second heating released what was left: 1 - residual / reference.
+// Source: ISO 11357-5 (residual enthalpy).
+[[nodiscard]] Estimate degreeBeforeSecondHeating(const ReleasedHeat& residual, const Reference& reference);
+
+// Stage "A" (before gel), "B" (from gel on) or "C" (insoluble and infusible); empty where it cannot be told. A recorded
+// solvent test outranks the degree: soluble A, swells B, insoluble C. Source: the stages of phenolic resins, common
+// practice, no source.
+[[nodiscard]] std::string stageOf(const std::optional<Estimate>& degree, const CureReference& cure,
+                                  const Outcome& outcome);
+
+} // namespace potwatch::cure

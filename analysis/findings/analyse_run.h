@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "analysis/findings/analyse.h"
+#include "analysis/findings/inputs.h"
+#include "analysis/findings/prepare.h"
+#include "analysis/findings/vessel.h"
+#include "analysis/heat/balance.h"
+#include "analysis/landmarks/exotherm.h"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace potwatch::findings {
+
+// One run on its way to its findings: smoothed, its rises found, its own cooling fitted. What other runs of the vessel
+// know can be added before it is finished.
+struct RunStudy {
+    const Run* run = nullptr;
+    Prepared prepared;
+    Inputs inputs;
+    landmarks::Curves curves;
+    std::vector<landmarks::Rise> rises;
+    std::size_t main_rise = 0; // the largest
+    std::optional<BoilPlateau> plateau;
+    bool surroundings_known = false;
+    heat::BalanceProblem problem;
+    std::optional<heat::Balance> balance; // nothing where the surroundings are not known
+    std::string loss_from;                // where the loss was learnt beyond this run; empty = nowhere
+    std::vector<std::string> warnings;
+};
+
+// Errors: as prepare and inputsOf.
+[[nodiscard]] Result<RunStudy> study(const Run& run, const AnalyseOptions& options);
+
+// What this run's own cooling says of its vessel; nothing where it does not cool, or masses are not known.
+[[nodiscard]] std::optional<VesselEvidence> evidenceOf(const RunStudy& study);
+
+// Takes over what blanks of the vessel, or other runs of it, say of the loss, and balances the heat anew.
+void learnFromBlanks(RunStudy& study, const CommonLoss& blanks);
+void learnFromRuns(RunStudy& study, const CommonLoss& runs);
+
+[[nodiscard]] Analysis finish(const RunStudy& study, const AnalyseOptions& options, std::stop_token stop);
+
+} // namespace potwatch::findings

@@ -1,0 +1,528 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/cure/degree.h"
+#include "analysis/findings/analyse_run.h"
+#include "analysis/landmarks/spread.h"
+#include "analysis/signal/smooth_curve.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+
+namespace potwatch::findings {
+
+namespace {
+
+// The exotherm ends where the heat flow has fallen to this share of its highest for good.
+constexpr double end_share = 0.01;
+// A final degree under this, though the heat flow has died away, casts doubt on the reference.
+constexpr double doubtful_degree = 0.95;
+constexpr double doubtful_over = 1.05;
+// From here on the model of the residual cure carries so much of the loss coefficient that it has to be said.
+constexpr double telling_residual_effect = 0.03;
+constexpr double near_boiling_k = 1.0;
+constexpr double biot_limit = 0.1;
+constexpr std::size_t most_series_samples = 100'000;
+
+// Heat flow of the cure at the knots of the rate [W], or [K/s] where masses are not known, with its standard
+// uncertainty from noise.
+struct Power {
+    std::vector<double> time_s;
+    std::vector<double> value;
+    std::vector<double> u;
+};
+
+Power powerOf(const RunStudy& study, const landmarks::Course& course) {
+    Power power;
+    const heat::Balance& balance = *study.balance;
+    power.time_s = course.rate_time_s;
+    const std::vector<double> rate_u =
+        signal::uncertaintyAtKnots(study.curves.rate, course.lag_s, study.curves.noise_k);
+    std::vector<double> capacity(balance.course.size());
+    for (std::size_t i = 0; i < capacity.size(); ++i) {
+        capacity[i] = heat::heatCapacityAt(balance.pot, balance.course, i);
+    }
+    const double half_s = 0.5;
+    for (std::size_t i = 0; i < power.time_s.size(); ++i) {
+        const double at_s = power.time_s[i];
+        const auto slope = [&](const std::vector<double>& values) {
+            return signal::linear(balance.course.time_s, values, at_s + half_s) -
+                   signal::linear(balance.course.time_s, values, at_s - half_s);
+        };
+        const double capacity_j_per_k = signal::linear(balance.course.time_s, capacity, at_s);
+        power.value.push_back(heat::curePower(
+            balance.pot, *balance.loss,
+            {.time_s = at_s,
+             .temperature_c = course.temperatureAt(at_s),
+             .rate_k_per_s = course.rate_k_per_s[i],
+             .surroundings_c = signal::linear(balance.course.time_s, balance.course.surroundings_c, at_s),
+             .heater_w = signal::linear(study.problem.heater_w.time_s, study.problem.heater_w.value, at_s),
+             .heat_capacity_j_per_k = capacity_j_per_k,
+             .evaporation_g_per_s = balance.pot.evaporated_g * slope(balance.course.evaporated_share)}));
+        power.u.push_back(capacity_j_per_k * rate_u[i]);
+    }
+    return power;
+}
+
+// Where the heat flow falls below end_share of its highest for good, before the rise's end.
+std::optional<Estimate> endTime(const Power& power, const landmarks::Rise& rise) {
+    double highest = 0.0;
+    for (std::size_t i = 0; i < power.time_s.size(); ++i) {
+        if (power.time_s[i] >= rise.from_s && power.time_s[i] <= rise.to_s) {
+            highest = std::max(highest, power.value[i]);
+        }
+    }
+    const double threshold = end_share * highest;
+    std::optional<std::size_t> last_above;
+    for (std::size_t i = 0; i < power.time_s.size(); ++i) {
+        if (power.time_s[i] < rise.peak_s || power.time_s[i] > rise.to_s) {
+            continue;
+        }
+        if (power.value[i] > std::max(threshold, 2.0 * power.u[i])) {
+            last_above = i;
+        } else if (last_above && i > *last_above + 1) {
+            break; // two knots below: for good
+        }
+    }
+    if (!last_above || *last_above + 2 >= power.time_s.size() || power.time_s[*last_above + 1] >= rise.to_s) {
+        return std::nullopt;
+    }
+    const std::size_t k = *last_above;
+    const double fall = power.value[k] - power.value[k + 1];
+    const double step_s = power.time_s[k + 1] - power.time_s[k];
+    const double u = fall > 0.0 ? std::clamp((power.value[k] - threshold) / fall, 0.0, 1.0) : 0.5;
+    const double slope = std::max(fall / step_s, 1e-300);
+    return normalEstimate(power.time_s[k] + u * step_s,
+                          std::min(0.5 * (rise.to_s - rise.peak_s), std::hypot(power.u[k] / slope, 0.5 * step_s)));
+}
+
+class Finisher {
+public:
+    Finisher(const RunStudy& study, const AnalyseOptions& options, std::stop_token stop)
+        : study_(study)
+        , in_(study.inputs)
+        , options_(options)
+        , stop_(std::move(stop))
+        , course_(landmarks::courseOf(study.curves, study.inputs.lag_s.value)) {}
+
+    Analysis finish() {
+        findings_.run = study_.run->name;
+        findings_.file = study_.run->file;
+        findings_.channel = study_.prepared.channel;
+        findings_.samples = study_.prepared.samples;
+        findings_.inputs = in_.stated;
+        findings_.warnings = study_.prepared.warnings;
+        append(in_.warnings);
+        if (study_.balance && study_.balance->loss) {
+            power_ = powerOf(study_, course_);
+        }
+        landmarks();
+        append(study_.warnings);
+        if (study_.balance) {
+            heat();
+            if (!study_.run->batch.blank) {
+                cure();
+            }
+        } else if (!study_.rises.empty()) {
+            warn("the temperature of the surroundings is not known, so no heat is given: state [surroundings] "
+                 "temperature_c, or record a minute before dosing");
+        }
+        biot();
+        series();
+        result_.findings = findings_;
+        events();
+        return std::move(result_);
+    }
+
+private:
+    void warn(std::string text) { findings_.warnings.push_back(std::move(text)); }
+    void append(const std::vector<std::string>& warnings) {
+        findings_.warnings.insert(findings_.warnings.end(), warnings.begin(), warnings.end());
+    }
+
+    void landmarks() {
+        if (study_.run->batch.blank) {
+            return;
+        }
+        if (study_.rises.empty()) {
+            warn("no exotherm: the temperature does not rise by more than 1 K and its noise; heat and cure are not "
+                 "given");
+            return;
+        }
+        for (std::size_t i = 0; i < study_.rises.size(); ++i) {
+            const landmarks::Rise& rise = study_.rises[i];
+            const landmarks::RiseLandmarks found =
+                landmarks::withUncertainty(rise, study_.curves, {in_.lag_s.value, in_.lag_s.u}, in_.thermocouple_u_k,
+                                           {.count = options_.draws, .seed = options_.seed, .stop = stop_});
+            const std::optional<Landmark> end = endOf(rise);
+            Exotherm exotherm{.peak = Landmark{found.peak.time_s, found.peak.temperature_c}, .end = end};
+            if (!rise.starts_rising) {
+                exotherm.onset = found.onset;
+            }
+            findings_.exotherms.push_back(exotherm);
+            if (i != study_.main_rise) {
+                continue;
+            }
+            Landmarks& marks = findings_.landmarks;
+            marks.onset = exotherm.onset;
+            if (!rise.starts_rising) {
+                marks.first_deviation = found.first_deviation;
+            }
+            marks.steepest = found.steepest;
+            marks.peak = found.peak;
+            marks.peak->reading_c = highestReading(rise);
+            marks.end = end;
+            marks.boil_plateau = study_.plateau;
+            mainRiseWarnings(rise, found.peak);
+        }
+    }
+
+    void mainRiseWarnings(const landmarks::Rise& rise, const Peak& peak) {
+        if (rise.starts_rising) {
+            warn("the trace begins in the rise: there is no onset to be seen; start recording before dosing");
+        }
+        if (rise.ends_rising) {
+            warn("the trace ends while the temperature still rises: peak is the highest temperature reached in it, and "
+                 "the onset rests on the steepest part seen");
+        }
+        if (study_.plateau) {
+            warn(
+                fmt::format("the pot boiled from {:.0f} s to {:.0f} s at {:.1f} °C: the casting may be foam; dose more "
+                            "slowly or make the pot smaller",
+                            study_.plateau->start_s, study_.plateau->end_s, study_.plateau->temperature_c));
+        } else if (peak.temperature_c.high > in_.boiling.temperature_c - near_boiling_k &&
+                   peak.temperature_c.low < in_.boiling.temperature_c + near_boiling_k) {
+            warn(fmt::format("the peak comes within {:.1f} K of the boiling point ({:.1f} °C); no boiling is seen",
+                             std::abs(peak.temperature_c.value - in_.boiling.temperature_c),
+                             in_.boiling.temperature_c));
+        }
+    }
+
+    std::optional<Landmark> endOf(const landmarks::Rise& rise) const {
+        if (!power_ || rise.ends_rising) {
+            return std::nullopt;
+        }
+        const std::optional<Estimate> time_s = endTime(*power_, rise);
+        if (!time_s) {
+            return std::nullopt;
+        }
+        const double temperature_c = course_.temperatureAt(time_s->value);
+        const double u_k = std::hypot(in_.thermocouple_u_k, course_.rateAt(time_s->value) * time_s->u);
+        return Landmark{.time_s = *time_s, .temperature_c = normalEstimate(temperature_c, u_k)};
+    }
+
+    std::optional<double> highestReading(const landmarks::Rise& rise) const {
+        std::optional<double> highest;
+        for (std::size_t i = 0; i < study_.prepared.time_s.size(); ++i) {
+            const double value = study_.prepared.value_c[i];
+            if (std::isfinite(value) && study_.prepared.time_s[i] >= rise.from_s &&
+                study_.prepared.time_s[i] <= rise.to_s && (!highest || value > *highest)) {
+                highest = value;
+            }
+        }
+        return highest;
+    }
+
+    void heat() {
+        const heat::Balance& balance = *study_.balance;
+        HeatFindings& found = findings_.heat;
+        found.lower_bound = !balance.loss;
+        if (balance.loss) {
+            const double exponent_u = balance.fit                 ? std::sqrt(balance.fit->covariance[4])
+                                      : study_.problem.known_loss ? study_.problem.known_loss->exponent_u
+                                                                  : 0.0;
+            found.loss_exponent = normalEstimate(balance.loss->exponent, exponent_u);
+            found.loss_from = lossFrom();
+        }
+        if (!study_.run->batch.blank) {
+            lossWarnings();
+        }
+        if (!in_.masses_known) {
+            return;
+        }
+        const double capacity = heat::heatCapacityAt(balance.pot, balance.course, balance.course.size() - 1);
+        const std::vector<Contribution> capacity_from{
+            {"heat capacity of the charge", study_.problem.charge_j_per_k.u, Distribution::rectangular},
+            {"heat capacity of the vessel", study_.problem.vessel_j_per_k.u, Distribution::rectangular}};
+        found.heat_capacity_j_per_k = combine(capacity, capacity_from);
+        if (balance.loss) {
+            found.loss_coefficient_w_per_k = combine(balance.loss->coefficient_w_per_k, balance.loss_from);
+        }
+        if (study_.run->batch.blank) {
+            return;
+        }
+        Estimate released = combine(balance.released_j.back(), balance.released_from);
+        if (found.lower_bound) {
+            released.high = std::max(released.high, balance.released_high_j);
+        }
+        found.released_j = released;
+        if (in_.resin_g) {
+            found.per_gram_j = scaled(released, 1.0 / *in_.resin_g);
+        }
+        if (study_.plateau) {
+            Estimate evaporated = normalEstimate(balance.evaporated_g.value, balance.evaporated_g.u);
+            evaporated.low = std::max(0.0, evaporated.low);
+            found.evaporated_g = evaporated;
+            if (!study_.problem.evaporation_weighed) {
+                warn(
+                    fmt::format("the water that boiled off was not weighed: {:.1f} g is estimated from the plateau and "
+                                "makes the heat's interval wide; weigh the pot before and after ([weighed] loss_g)",
+                                balance.evaporated_g.value));
+            }
+        }
+        // Released heat over heat capacity: what moves both together hardly moves the quotient.
+        std::vector<Contribution> rise_from = balance.released_from;
+        for (Contribution& part : rise_from) {
+            part.u /= capacity;
+            for (const Contribution& of_capacity : capacity_from) {
+                if (part.input == of_capacity.input) {
+                    part.u -= released.value * of_capacity.u / (capacity * capacity);
+                }
+            }
+        }
+        found.adiabatic_rise_k = combine(released.value / capacity, rise_from);
+        if (found.lower_bound) {
+            found.adiabatic_rise_k->high = std::max(found.adiabatic_rise_k->high, released.high / capacity);
+        }
+    }
+
+    static Estimate scaled(const Estimate& estimate, double factor) {
+        return {.value = estimate.value * factor,
+                .u = estimate.u * factor,
+                .low = estimate.low * factor,
+                .high = estimate.high * factor};
+    }
+
+    [[nodiscard]] std::string lossFrom() const {
+        const heat::Balance& balance = *study_.balance;
+        const std::string tail =
+            balance.fit ? fmt::format("cooling tail {:.0f}-{:.0f} s", balance.fit->from_s, balance.fit->to_s) : "";
+        if (!study_.loss_from.empty()) {
+            return tail.empty() ? study_.loss_from : study_.loss_from + "; " + tail;
+        }
+        return balance.fit ? tail : "batch file";
+    }
+
+    void lossWarnings() {
+        const heat::Balance& balance = *study_.balance;
+        if (!balance.loss) {
+            warn("the pot does not cool in this trace and nothing else says how it loses heat: the heat is a lower "
+                 "bound. "
+                 "Record until the pot has cooled, add a blank or other runs of the vessel (--same-vessel), or state "
+                 "[vessel] loss_coefficient_w_per_k");
+            return;
+        }
+        if (balance.fit && std::abs(balance.fit->residual_effect) > telling_residual_effect &&
+            study_.loss_from.empty()) {
+            warn(fmt::format(
+                "the cure still went on while the pot cooled: without allowing for it the loss coefficient "
+                "would read {:.0f} % lower, so its interval and the heat's are wide. A blank or other runs of "
+                "the vessel (--same-vessel) narrow them",
+                100.0 * (1.0 - std::exp(-std::abs(balance.fit->residual_effect)))));
+        }
+    }
+
+    void cure() {
+        const heat::Balance& balance = *study_.balance;
+        CureFindings& found = findings_.cure;
+        cure::Reference reference{.start_degree = in_.start_degree};
+        if (in_.heat_of_reaction_j_per_g && in_.resin_g) {
+            reference.heat_j = in_.heat_of_reaction_j_per_g->value * *in_.resin_g;
+            reference.u_j = in_.heat_of_reaction_j_per_g->u * *in_.resin_g;
+            found.reference_j_per_g = in_.heat_of_reaction_j_per_g->value;
+            found.reference_from = "batch file";
+        } else if (balance.loss && balance.released_j.back() > 0.0) {
+            reference.heat_j = balance.released_j.back() / std::max(1e-9, 1.0 - in_.start_degree);
+            reference.own = true;
+            if (in_.resin_g) {
+                found.reference_j_per_g = reference.heat_j / *in_.resin_g;
+            }
+            found.reference_from = "this run itself";
+            warn(
+                "no heat of reaction is stated: the degree of cure is relative to this run's own heat, 1 at its end by "
+                "construction; give [cure] heat_of_reaction_j_per_g");
+        } else {
+            return;
+        }
+        reference_ = reference;
+        const std::size_t last = balance.released_j.size() - 1;
+        if (!study_.run->batch.second_heating_of.empty()) {
+            found.final_degree = cure::degreeBeforeSecondHeating(releasedAt(last), reference);
+            warn(fmt::format("second heating of {}: the final degree is the one that piece had before this heating",
+                             study_.run->batch.second_heating_of));
+        } else {
+            found.final_degree = cure::degreeOf(releasedAt(last), reference);
+            if (reference.own) {
+                found.final_degree = Estimate{.value = 1.0, .u = 0.0, .low = 1.0, .high = 1.0};
+            }
+            judgeReference();
+        }
+        for (const double at_s : options_.at_s) {
+            DegreeAt at{.time_s = at_s, .degree = std::nullopt};
+            if (at_s >= balance.course.time_s.front() && at_s <= balance.course.time_s.back()) {
+                at.degree = cure::degreeOf({.value_j = signal::linear(balance.course.time_s, balance.released_j, at_s),
+                                            .u_j = signal::linear(balance.course.time_s, balance.released_u_j, at_s),
+                                            .high_j = std::nullopt},
+                                           reference);
+            } else {
+                warn(fmt::format("{:.0f} s lies outside the trace: no degree of cure there", at_s));
+            }
+            found.at.push_back(at);
+        }
+        found.stage = cure::stageOf(found.final_degree, study_.run->batch.cure, study_.run->batch.outcome);
+    }
+
+    [[nodiscard]] cure::ReleasedHeat releasedAt(std::size_t node) const {
+        const heat::Balance& balance = *study_.balance;
+        cure::ReleasedHeat released{
+            .value_j = balance.released_j[node], .u_j = balance.released_u_j[node], .high_j = std::nullopt};
+        if (!balance.loss) {
+            released.high_j = balance.released_high_j;
+        }
+        return released;
+    }
+
+    void judgeReference() {
+        Estimate& degree = *findings_.cure.final_degree;
+        if (degree.value > doubtful_over) {
+            warn(
+                fmt::format("more heat was released than the heat of reaction allows (degree {:.2f}): the reference of "
+                            "{:.0f} J/g may be low for this resin, or masses or specific heat are off",
+                            degree.value, *findings_.cure.reference_j_per_g));
+        } else if (degree.value < doubtful_degree && findings_.landmarks.end) {
+            warn(fmt::format(
+                "the heat flow has died away at degree {:.2f}: either the cure stopped there, or the reference "
+                "of {:.0f} J/g is high for this resin",
+                degree.value, *findings_.cure.reference_j_per_g));
+            // A cure that has died away may well be complete.
+            degree.high = std::max(degree.high, 1.0);
+        }
+    }
+
+    // Biot number from core and skin probes: heat conducted to the skin is lost there, (T_core - T_skin) / (T_skin -
+    // Te) = Bi / 2 for a slab in quasi-steady cooling.
+    void biot() {
+        const Run& run = *study_.run;
+        const auto channelOf = [&](ProbeRole role) {
+            const auto probe = std::find_if(run.batch.probes.begin(), run.batch.probes.end(),
+                                            [&](const Probe& p) { return p.role == role; });
+            return probe == run.batch.probes.end() ? run.channels.size() : channelIndex(run, probe->channel);
+        };
+        const std::size_t core = channelOf(ProbeRole::core);
+        const std::size_t skin = channelOf(ProbeRole::skin);
+        if (core >= run.channels.size() || skin >= run.channels.size() || !study_.surroundings_known ||
+            findings_.exotherms.empty()) {
+            return;
+        }
+        std::vector<double> ratios;
+        const double from_s = study_.rises[study_.main_rise].peak_s;
+        for (std::size_t i = 0; i < run.time_s.size(); ++i) {
+            const double surroundings_c = signal::linear(study_.problem.surroundings_c.time_s,
+                                                         study_.problem.surroundings_c.value, run.time_s[i]);
+            const double over_k = run.channels[skin].values[i] - surroundings_c;
+            const double within_k = run.channels[core].values[i] - run.channels[skin].values[i];
+            if (run.time_s[i] > from_s && over_k > 5.0 && std::isfinite(within_k)) {
+                ratios.push_back(2.0 * within_k / over_k);
+            }
+        }
+        if (ratios.size() < fewest_samples) {
+            return;
+        }
+        const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
+        std::nth_element(ratios.begin(), middle, ratios.end());
+        if (*middle > biot_limit) {
+            warn(fmt::format(
+                "core and skin differ (Biot number about {:.2f}): a balance for one temperature does not hold "
+                "for this piece, heat and cure are rough",
+                *middle));
+        }
+    }
+
+    void series() {
+        Series& series = result_.series;
+        const Prepared& prepared = study_.prepared;
+        const std::size_t stride = 1 + (prepared.time_s.size() - 1) / most_series_samples;
+        for (std::size_t i = 0; i < prepared.time_s.size(); i += stride) {
+            const double at_s = prepared.time_s[i];
+            if (at_s < course_.time_s.front() || at_s > course_.time_s.back()) {
+                continue;
+            }
+            series.time_s.push_back(at_s);
+            series.reading_c.push_back(prepared.value_c[i]);
+        }
+        series.temperature_c =
+            signal::hermite(course_.time_s, course_.temperature_c, course_.slope_k_per_s, series.time_s);
+        const std::vector<double> noise_u =
+            signal::uncertaintyAtKnots(study_.curves.level, course_.lag_s, study_.curves.noise_k);
+        series.temperature_u_k = signal::linear(course_.time_s, noise_u, series.time_s);
+        for (std::size_t i = 0; i < series.time_s.size(); ++i) {
+            // The lag's part: its uncertainty times the reading's slope.
+            const double slope = signal::linear(course_.time_s, study_.curves.level.fit.slope_per_s, series.time_s[i]);
+            series.temperature_u_k[i] =
+                std::hypot(std::hypot(series.temperature_u_k[i], in_.lag_s.u * slope), in_.thermocouple_u_k);
+        }
+        series.rate_k_per_min = signal::linear(course_.rate_time_s, course_.rate_k_per_s, series.time_s);
+        for (double& rate : series.rate_k_per_min) {
+            rate *= 60.0;
+        }
+        if (!study_.balance || !study_.balance->loss) {
+            return;
+        }
+        const heat::Balance& balance = *study_.balance;
+        if (in_.masses_known) {
+            series.power_w = signal::linear(power_->time_s, power_->value, series.time_s);
+            series.heat_j = signal::linear(balance.course.time_s, balance.released_j, series.time_s);
+            series.heat_u_j = signal::linear(balance.course.time_s, balance.released_u_j, series.time_s);
+        }
+        if (!reference_ || !study_.run->batch.second_heating_of.empty()) {
+            return;
+        }
+        const std::vector<double> heat = signal::linear(balance.course.time_s, balance.released_j, series.time_s);
+        const std::vector<double> heat_u = signal::linear(balance.course.time_s, balance.released_u_j, series.time_s);
+        for (std::size_t i = 0; i < series.time_s.size(); ++i) {
+            const Estimate degree =
+                cure::degreeOf({.value_j = heat[i], .u_j = heat_u[i], .high_j = std::nullopt}, *reference_);
+            series.degree.push_back(degree.value);
+            series.degree_low.push_back(degree.low);
+            series.degree_high.push_back(degree.high);
+        }
+    }
+
+    void events() {
+        result_.events = study_.run->batch.events;
+        const auto has = [&](std::string_view kind) {
+            return std::any_of(result_.events.begin(), result_.events.end(),
+                               [&](const Event& e) { return e.kind == kind; });
+        };
+        if (in_.dose) {
+            if (!has("dose start")) {
+                result_.events.push_back({.time_s = in_.dose->startS(), .kind = "dose start", .text = {}});
+            }
+            if (!has("dose end") && in_.dose->endS() <= course_.time_s.back()) {
+                result_.events.push_back({.time_s = in_.dose->endS(), .kind = "dose end", .text = {}});
+            }
+        }
+        std::stable_sort(result_.events.begin(), result_.events.end(),
+                         [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
+    }
+
+    const RunStudy& study_;
+    const Inputs& in_;
+    const AnalyseOptions& options_;
+    std::stop_token stop_;
+    landmarks::Course course_;
+    std::optional<Power> power_;
+    std::optional<cure::Reference> reference_;
+    Findings findings_;
+    Analysis result_;
+};
+
+} // namespace
+
+Analysis finish(const RunStudy& study, const AnalyseOptions& options, std::stop_token stop) {
+    return Finisher(study, options, std::move(stop)).finish();
+}
+
+} // namespace potwatch::findings

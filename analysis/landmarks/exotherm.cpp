@@ -1,0 +1,210 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/landmarks/exotherm.h"
+
+#include "analysis/signal/noise.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+namespace potwatch::landmarks {
+
+namespace {
+
+// A rise counts from here on: below it, room air and drafts are as likely.
+constexpr double smallest_rise_k = 1.0;
+constexpr double smallest_share_of_largest = 0.1;
+constexpr double smallest_rise_in_noise = 8.0;
+constexpr double smallest_rise_in_steps = 4.0;
+// Without a stated dose, the baseline ends where the rate first reaches this share of the steepest.
+constexpr double quiet_share = 0.03;
+constexpr double deviation_sigma = 3.0;
+
+// Vertex of the parabola through three points, kept between the outer two.
+struct Vertex {
+    double at = 0.0;
+    double value = 0.0;
+};
+
+Vertex parabolaVertex(const std::vector<double>& x, const std::vector<double>& y, std::size_t middle) {
+    if (middle == 0 || middle + 1 >= x.size()) {
+        return {x[middle], y[middle]};
+    }
+    const double h0 = x[middle] - x[middle - 1];
+    const double h1 = x[middle + 1] - x[middle];
+    const double d0 = (y[middle] - y[middle - 1]) / h0;
+    const double d1 = (y[middle + 1] - y[middle]) / h1;
+    const double curvature = (d1 - d0) / (h0 + h1);
+    const double slope = (d0 * h1 + d1 * h0) / (h0 + h1);
+    if (!(curvature < 0.0)) {
+        return {x[middle], y[middle]};
+    }
+    const double step = std::clamp(-slope / (2.0 * curvature), -h0, h1);
+    return {x[middle] + step, y[middle] + step * (slope + curvature * step)};
+}
+
+std::size_t indexAtOrAfter(const std::vector<double>& time_s, double at_s) {
+    const auto found = std::lower_bound(time_s.begin(), time_s.end(), at_s);
+    return std::min(static_cast<std::size_t>(found - time_s.begin()), time_s.size() - 1);
+}
+
+std::size_t highest(const std::vector<double>& values, std::size_t first, std::size_t last) {
+    return static_cast<std::size_t>(std::max_element(values.begin() + static_cast<std::ptrdiff_t>(first),
+                                                     values.begin() + static_cast<std::ptrdiff_t>(last) + 1) -
+                                    values.begin());
+}
+
+// The top of the course about knot i: between knots the course is a cubic whose slope is known at both ends.
+Vertex topOfCourse(const Course& course, std::size_t i) {
+    Vertex top{course.time_s[i], course.temperature_c[i]};
+    const std::size_t first = i > 0 ? i - 1 : i;
+    const std::size_t last = std::min(i + 1, course.time_s.size() - 1);
+    constexpr int parts = 32;
+    for (int k = 0; k <= parts; ++k) {
+        const double at = course.time_s[first] + (course.time_s[last] - course.time_s[first]) * k / parts;
+        const double value = course.temperatureAt(at);
+        if (value > top.value) {
+            top = {at, value};
+        }
+    }
+    return top;
+}
+
+// Peaks whose prominence (height above the higher of the two valleys beside them) is at least `prominence`.
+struct Span {
+    std::size_t valley = 0;
+    std::size_t peak = 0;
+    std::size_t next_valley = 0;
+};
+
+std::vector<Span> prominentPeaks(const std::vector<double>& value, double prominence) {
+    // One pass with hysteresis: a peak stands when the value has fallen by `prominence` below it, a valley when it has
+    // risen.
+    std::vector<Span> spans;
+    std::size_t valley = 0;
+    std::size_t peak = 0;
+    bool rising = false;
+    for (std::size_t i = 0; i < value.size(); ++i) {
+        if (!rising) {
+            if (value[i] < value[valley]) {
+                valley = i;
+            }
+            if (value[i] >= value[valley] + prominence) {
+                rising = true;
+                peak = i;
+                if (!spans.empty()) {
+                    spans.back().next_valley = valley;
+                }
+            }
+        } else {
+            if (value[i] > value[peak]) {
+                peak = i;
+            }
+            if (value[i] <= value[peak] - prominence) {
+                spans.push_back({valley, peak, value.size() - 1});
+                rising = false;
+                valley = i;
+            }
+        }
+    }
+    if (rising) {
+        spans.push_back({valley, peak, value.size() - 1});
+    }
+    return spans;
+}
+
+// The first rate knot from which on the rate stays above the baseline's by deviation_sigma up to the steepest point.
+std::size_t firstDeviation(const Course& course, const std::vector<double>& rate_u, const Baseline& baseline,
+                           std::size_t first, std::size_t steepest) {
+    std::size_t k = steepest;
+    while (k > first &&
+           course.rate_k_per_s[k - 1] >
+               baseline.slope_k_per_s + deviation_sigma * std::hypot(rate_u[k - 1], baseline.slope_u_k_per_s)) {
+        --k;
+    }
+    return k;
+}
+
+} // namespace
+
+double onsetTime(const Baseline& baseline, double steepest_s, double steepest_c, double steepest_k_per_s) {
+    return steepest_s - (steepest_c - baseline.at(steepest_s)) / (steepest_k_per_s - baseline.slope_k_per_s);
+}
+
+Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
+    Rise found = rise;
+    const std::size_t first = indexAtOrAfter(course.time_s, rise.from_s);
+    const std::size_t last = indexAtOrAfter(course.time_s, rise.to_s);
+    const std::size_t peak = highest(course.temperature_c, first, last);
+    const Vertex top = topOfCourse(course, peak);
+    found.peak_s = top.at;
+    found.peak_c = top.value;
+    const std::size_t steep_from = indexAtOrAfter(course.rate_time_s, std::max(rise.from_s, rise.baseline.to_s));
+    const std::size_t steep_to = std::max(steep_from, indexAtOrAfter(course.rate_time_s, found.peak_s));
+    const std::size_t steepest = highest(course.rate_k_per_s, steep_from, steep_to);
+    const Vertex steep = parabolaVertex(course.rate_time_s, course.rate_k_per_s, steepest);
+    found.steepest_s = std::clamp(steep.at, rise.from_s, found.peak_s);
+    found.steepest_k_per_s = steep.value;
+    found.steepest_c = course.temperatureAt(found.steepest_s);
+    found.onset_s = onsetTime(rise.baseline, found.steepest_s, found.steepest_c, found.steepest_k_per_s);
+    found.onset_c = course.temperatureAt(found.onset_s);
+    const std::vector<double> rate_u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k);
+    found.first_deviation_s = course.rate_time_s[firstDeviation(course, rate_u, rise.baseline, steep_from, steepest)];
+    return found;
+}
+
+std::vector<Rise> findRises(TraceView reading, const Curves& curves, double lag_s, std::optional<double> dose_start_s) {
+    const Course course = courseOf(curves, lag_s);
+    std::vector<double> level_u = signal::uncertaintyAtKnots(curves.level, lag_s, curves.noise_k);
+    const double typical_u = [&] {
+        const auto middle = level_u.begin() + static_cast<std::ptrdiff_t>(level_u.size() / 2);
+        std::nth_element(level_u.begin(), middle, level_u.end());
+        return *middle;
+    }();
+    const double least = std::max({smallest_rise_k, smallest_rise_in_noise * typical_u,
+                                   smallest_rise_in_steps * signal::quantisationStep(reading.value)});
+    std::vector<Span> spans = prominentPeaks(course.temperature_c, least);
+    double largest = 0.0;
+    for (const Span& span : spans) {
+        largest = std::max(largest, course.temperature_c[span.peak] - course.temperature_c[span.valley]);
+    }
+    if (smallest_share_of_largest * largest > least) {
+        spans = prominentPeaks(course.temperature_c, smallest_share_of_largest * largest);
+    }
+
+    std::vector<Rise> rises;
+    for (const Span& span : spans) {
+        Rise rise;
+        rise.from_s = rises.empty() ? course.time_s.front() : course.time_s[span.valley];
+        rise.to_s = course.time_s[span.next_valley];
+        rise.ends_rising = span.peak + 1 >= course.time_s.size();
+        const std::size_t steep_from = indexAtOrAfter(course.rate_time_s, course.time_s[span.valley]);
+        const std::size_t steep_to = indexAtOrAfter(course.rate_time_s, course.time_s[span.peak]);
+        const std::size_t steepest = highest(course.rate_k_per_s, steep_from, std::max(steep_from, steep_to));
+        // The baseline ends where the dose starts, or where the rate leaves the quiet before the steepest point.
+        std::size_t quiet = steepest;
+        while (quiet > steep_from && course.rate_k_per_s[quiet - 1] > quiet_share * course.rate_k_per_s[steepest]) {
+            --quiet;
+        }
+        double quiet_until_s = course.rate_time_s[quiet];
+        if (rises.empty() && dose_start_s && *dose_start_s > course.time_s.front() &&
+            *dose_start_s < course.rate_time_s[steepest]) {
+            quiet_until_s = *dose_start_s;
+        }
+        if (rises.empty()) {
+            rise.starts_rising = quiet_until_s <= course.time_s.front();
+            rise.baseline = baselineOf(reading, course.time_s.front(), quiet_until_s, curves.noise_k);
+        } else {
+            // A later rise starts from the valley before it.
+            rise.baseline = {.from_s = course.time_s[span.valley],
+                             .to_s = course.time_s[span.valley],
+                             .middle_s = course.time_s[span.valley],
+                             .level_c = course.temperature_c[span.valley],
+                             .level_u_k = typical_u};
+        }
+        rises.push_back(locate(rise, course, curves));
+    }
+    return rises;
+}
+
+} // namespace potwatch::landmarks

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "analysis/landmarks/baseline.h"
+#include "analysis/landmarks/curves.h"
+#include "analysis/values/trace.h"
+
+#include <optional>
+#include <vector>
+
+namespace potwatch::landmarks {
+
+// One rise of temperature from a baseline to a peak, in plain numbers.
+struct Rise {
+    double from_s = 0.0; // the valley, or the start of the trace, before it
+    double to_s = 0.0;   // the valley, or the end of the trace, after it
+    Baseline baseline;
+    double first_deviation_s = 0.0;
+    double steepest_s = 0.0;
+    double steepest_c = 0.0;
+    double steepest_k_per_s = 0.0;
+    double onset_s = 0.0;
+    double onset_c = 0.0;
+    double peak_s = 0.0;
+    double peak_c = 0.0;
+    bool ends_rising = false;   // the trace ends before a peak: peak is the highest temperature of the trace
+    bool starts_rising = false; // the trace begins in the rise: no baseline before it, no onset
+};
+
+// All rises of a trace, in order of time. A rise counts when it stands out of the noise and reaches at least a tenth of
+// the largest one. Shape: reading and curves belong together. dose_start_s: the baseline ends there at the latest,
+// where it is known.
+[[nodiscard]] std::vector<Rise> findRises(TraceView reading, const Curves& curves, double lag_s,
+                                          std::optional<double> dose_start_s);
+
+// Steepest point, onset and peak of one rise on another course of the same trace (another lag): the places are looked
+// for near where the rise has them.
+[[nodiscard]] Rise locate(const Rise& rise, const Course& course, const Curves& curves);
+
+// Onset time [s]: where the baseline meets the tangent at the steepest point.
+// Source: ISO 11357-1 (extrapolated onset), applied to temperature against time.
+[[nodiscard]] double onsetTime(const Baseline& baseline, double steepest_s, double steepest_c, double steepest_k_per_s);
+
+} // namespace potwatch::landmarks

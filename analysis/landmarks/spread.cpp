@@ -1,0 +1,142 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/landmarks/spread.h"
+
+#include "analysis/values/uncertainty.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <numbers>
+#include <random>
+#include <vector>
+
+namespace potwatch::landmarks {
+
+namespace {
+
+// The figures of a rise that carry an uncertainty of their own.
+enum Figure : std::size_t {
+    peak_s,
+    peak_c,
+    steepest_s,
+    steepest_c,
+    steepest_rate,
+    onset_s,
+    onset_c,
+    deviation_s,
+    deviation_c,
+    figure_count
+};
+using Figures = std::array<double, figure_count>;
+
+Figures figuresOf(const Rise& rise, const Course& course) {
+    Figures figures{};
+    figures[peak_s] = rise.peak_s;
+    figures[peak_c] = rise.peak_c;
+    figures[steepest_s] = rise.steepest_s;
+    figures[steepest_c] = rise.steepest_c;
+    figures[steepest_rate] = rise.steepest_k_per_s;
+    figures[onset_s] = rise.onset_s;
+    figures[onset_c] = rise.onset_c;
+    figures[deviation_s] = rise.first_deviation_s;
+    figures[deviation_c] = course.temperatureAt(rise.first_deviation_s);
+    return figures;
+}
+
+double smallestWidth(const signal::SmoothCurve& curve, double at_s) {
+    return signal::linear(curve.time_s, curve.half_width_s, at_s);
+}
+
+// Standard uncertainties from noise and smoothing alone.
+Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
+    const std::vector<double> level_u = signal::uncertaintyAtKnots(curves.level, course.lag_s, curves.noise_k);
+    const std::vector<double> rate_u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k);
+    const auto levelU = [&](double at_s) { return signal::linear(curves.level.time_s, level_u, at_s); };
+    const auto rateU = [&](double at_s) { return signal::linear(curves.rate.time_s, rate_u, at_s); };
+    // The places where a rounded maximum lies within its own noise of the top.
+    const auto topWidth = [&](double at_s, double reach_s, double top, double u, const auto& value) {
+        const double fall = top - 0.5 * (value(at_s - reach_s) + value(at_s + reach_s));
+        return fall > u ? reach_s * std::sqrt(u / fall) : reach_s;
+    };
+    Figures u{};
+    u[peak_c] = levelU(rise.peak_s);
+    u[peak_s] = topWidth(rise.peak_s, smallestWidth(curves.level, rise.peak_s) / 2.0, rise.peak_c, u[peak_c],
+                         [&](double at_s) { return course.temperatureAt(at_s); });
+    u[steepest_rate] = rateU(rise.steepest_s);
+    u[steepest_s] = topWidth(rise.steepest_s, smallestWidth(curves.rate, rise.steepest_s) / 2.0, rise.steepest_k_per_s,
+                             u[steepest_rate], [&](double at_s) { return course.rateAt(at_s); });
+    u[steepest_c] = levelU(rise.steepest_s);
+    const double climb = rise.steepest_k_per_s - rise.baseline.slope_k_per_s;
+    const double height = rise.steepest_c - rise.baseline.at(rise.steepest_s);
+    const double baseline_u =
+        std::hypot(rise.baseline.level_u_k, rise.baseline.slope_u_k_per_s * (rise.onset_s - rise.baseline.middle_s));
+    u[onset_s] = std::hypot(std::hypot(u[steepest_c], baseline_u), height / climb * u[steepest_rate]) / climb;
+    u[onset_c] = std::hypot(levelU(rise.onset_s), course.rateAt(rise.onset_s) * u[onset_s]);
+    // A deviation is seen to within the window that saw it.
+    u[deviation_s] = smallestWidth(curves.rate, rise.first_deviation_s) / 2.0;
+    u[deviation_c] = std::hypot(levelU(rise.first_deviation_s), course.rateAt(rise.first_deviation_s) * u[deviation_s]);
+    return u;
+}
+
+} // namespace
+
+RiseLandmarks withUncertainty(const Rise& rise, const Curves& curves, const LagKnowledge& lag, double thermocouple_u_k,
+                              const Draws& draws) {
+    const Course course = courseOf(curves, lag.lag_s);
+    const Figures value = figuresOf(rise, course);
+    const Figures noise = noiseOf(rise, course, curves);
+
+    // The lag's part: located anew on the course of another lag. Below and above the value apart, as a sharp peak is
+    // one-sided.
+    Figures below{};
+    Figures above{};
+    const auto relocated = [&](double lag_s) {
+        const Course other = courseOf(curves, std::max(0.0, lag_s));
+        return figuresOf(locate(rise, other, curves), other);
+    };
+    if (lag.u_s > 0.0) {
+        const int count = std::max(2, draws.count);
+        std::mt19937_64 random(draws.seed);
+        int done = 0;
+        for (; done < count && !draws.stop.stop_requested(); ++done) {
+            // Stratified, so that few draws stand for the distribution: u in (0, 1) one a stratum.
+            const double jitter = draws.count > 0 ? static_cast<double>(random() >> 11U) * 0x1.0p-53 : 0.5;
+            const double u = (done + jitter) / count;
+            const Figures other = relocated(lag.lag_s + std::numbers::sqrt3 * lag.u_s * (2.0 * u - 1.0));
+            for (std::size_t k = 0; k < figure_count; ++k) {
+                const double away = other[k] - value[k];
+                (away < 0.0 ? below : above)[k] += away * away;
+            }
+        }
+        for (std::size_t k = 0; k < figure_count; ++k) {
+            below[k] /= std::max(1, done);
+            above[k] /= std::max(1, done);
+        }
+    }
+    const auto estimate = [&](Figure figure, bool temperature) {
+        const double sensor_u = temperature ? thermocouple_u_k : 0.0;
+        const double rest = std::hypot(noise[figure], sensor_u);
+        // Each side as if the other were like it: a half-normal's mean square on one side counts twice.
+        const double low_u = std::sqrt(2.0 * below[figure]);
+        const double high_u = std::sqrt(2.0 * above[figure]);
+        Estimate result{.value = value[figure]};
+        result.u = std::sqrt(rest * rest + below[figure] + above[figure]);
+        result.low = result.value - coverageFactor95(low_u, rest) * std::hypot(low_u, rest);
+        result.high = result.value + coverageFactor95(high_u, rest) * std::hypot(high_u, rest);
+        return result;
+    };
+    RiseLandmarks landmarks;
+    landmarks.first_deviation = {.time_s = estimate(deviation_s, false), .temperature_c = estimate(deviation_c, true)};
+    landmarks.onset = {.time_s = estimate(onset_s, false), .temperature_c = estimate(onset_c, true)};
+    Estimate rate = estimate(steepest_rate, false);
+    for (double* part : {&rate.value, &rate.u, &rate.low, &rate.high}) {
+        *part *= 60.0;
+    }
+    landmarks.steepest = {
+        .time_s = estimate(steepest_s, false), .temperature_c = estimate(steepest_c, true), .rate_k_per_min = rate};
+    landmarks.peak = {.time_s = estimate(peak_s, false), .temperature_c = estimate(peak_c, true)};
+    return landmarks;
+}
+
+} // namespace potwatch::landmarks

@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/values/uncertainty.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <numbers>
+
+namespace potwatch {
+
+namespace {
+
+// Integral of the standard normal distribution function from minus infinity to z.
+double integralOfNormal(double z) {
+    const double density = std::exp(-0.5 * z * z) / std::sqrt(2.0 * std::numbers::pi);
+    return z * 0.5 * std::erfc(-z / std::numbers::sqrt2) + density;
+}
+
+} // namespace
+
+double coverageFactor95(double u_rectangular, double u_normal) {
+    const double u = std::hypot(u_rectangular, u_normal);
+    const double half_width = std::numbers::sqrt3 * u_rectangular;
+    if (!(u > 0.0) || half_width < 1e-3 * u_normal) {
+        return coverage_factor_95;
+    }
+    if (u_normal < 1e-3 * half_width) {
+        return 0.95 * std::numbers::sqrt3;
+    }
+    // Share of the sum below x, for a rectangular distribution on ± half_width plus a normal one.
+    const auto below = [&](double x) {
+        return u_normal / (2.0 * half_width) *
+               (integralOfNormal((x + half_width) / u_normal) - integralOfNormal((x - half_width) / u_normal));
+    };
+    double low = 0.0;
+    double high = 4.0 * u;
+    for (int i = 0; i < 60; ++i) { // halves the bracket to double precision
+        const double middle = 0.5 * (low + high);
+        (below(middle) < 0.975 ? low : high) = middle;
+    }
+    return 0.5 * (low + high) / u;
+}
+
+Estimate combine(double value, std::span<const Contribution> contributions) {
+    double square = 0.0;
+    double largest_rectangular = 0.0;
+    for (const Contribution& part : contributions) {
+        square += part.u * part.u;
+        if (part.distribution == Distribution::rectangular) {
+            largest_rectangular = std::max(largest_rectangular, std::abs(part.u));
+        }
+    }
+    const double u = std::sqrt(square);
+    const double rest = std::sqrt(std::max(0.0, square - largest_rectangular * largest_rectangular));
+    const double half = coverageFactor95(largest_rectangular, rest) * u;
+    return {.value = value, .u = u, .low = value - half, .high = value + half};
+}
+
+} // namespace potwatch
