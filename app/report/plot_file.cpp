@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/format/text.h"
 #include "app/report/drawing.h"
 #include "app/report/file_ending.h"
 #include "app/report/findings_text.h"
@@ -41,7 +42,7 @@ std::string svgOf(QGraphicsScene& scene, QSizeF page, const std::string& title) 
     generator.setResolution(96); // else text comes out a quarter too small
     generator.setSize(page.toSize());
     generator.setViewBox(pageRect(page));
-    generator.setTitle(QString::fromStdString(title));
+    generator.setTitle(QString::fromStdString(format::escaped(title))); // Qt puts it in as it is
     generator.setDescription(QStringLiteral("Made by Potwatch ") +
                              QString::fromStdString(std::string(programVersion())));
     QPainter painter(&generator);

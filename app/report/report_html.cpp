@@ -49,6 +49,7 @@ std::string inlineSvg(std::string_view document, const std::string& description)
         return "";
     }
     document.remove_prefix(start + 4);
+    document = document.substr(0, document.rfind('>') + 1);
     return fmt::format("<svg role=\"img\" aria-label=\"{}\"{}", escaped(description), document);
 }
 

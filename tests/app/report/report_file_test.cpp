@@ -1,0 +1,164 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/report/findings_text.h"
+#include "app/report/plot.h"
+#include "tests/app/report/invented_analysis.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <array>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <string>
+#include <unistd.h>
+
+namespace potwatch::report {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::StartsWith;
+
+// A folder of its own, gone at the end.
+class Files : public testing::Test {
+protected:
+    void SetUp() override {
+        std::string name = (std::filesystem::temp_directory_path() / "potwatch-report-XXXXXX").string();
+        ASSERT_NE(::mkdtemp(name.data()), nullptr);
+        folder_ = name;
+    }
+    void TearDown() override { std::filesystem::remove_all(folder_); }
+
+    [[nodiscard]] std::string path(const std::string& name) const { return (folder_ / name).string(); }
+    [[nodiscard]] std::string content(const std::string& name) const {
+        std::ifstream file(path(name), std::ios::binary);
+        return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
+    }
+    [[nodiscard]] std::vector<std::string> names() const {
+        std::vector<std::string> found;
+        for (const auto& entry : std::filesystem::directory_iterator(folder_)) {
+            found.push_back(entry.path().filename().string());
+        }
+        return found;
+    }
+    // The text of a PDF as pdftotext reads it; no text where that program is missing.
+    [[nodiscard]] std::string pdfText(const std::string& name) const {
+        const std::string command = "pdftotext -layout '" + path(name) + "' - 2>&1";
+        std::string text;
+        if (FILE* const pipe = ::popen(command.c_str(), "r")) {
+            std::array<char, 4096> block{};
+            for (std::size_t got = 0; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;) {
+                text.append(block.data(), got);
+            }
+            ::pclose(pipe);
+        }
+        return text;
+    }
+
+    std::filesystem::path folder_;
+};
+
+#define SKIP_WITHOUT_PDFTOTEXT()                                                                                       \
+    if (std::system("command -v pdftotext > /dev/null") != 0) {                                                        \
+        GTEST_SKIP() << "pdftotext (poppler-utils) is not installed";                                                  \
+    }
+
+TEST_F(Files, holdAPlotInEachFormat) {
+    const Analysis analysis = shortAnalysis();
+    for (const char* const name : {"a.svg", "a.pdf", "a.png", "B.SVG"}) {
+        const auto written = writePlot(analysis, path(name));
+        ASSERT_TRUE(written) << describe(written.error());
+    }
+    EXPECT_THAT(content("a.svg"), HasSubstr("<svg"));
+    EXPECT_THAT(content("B.SVG"), HasSubstr("<svg"));
+    EXPECT_THAT(content("a.pdf"), StartsWith("%PDF"));
+    EXPECT_THAT(content("a.png"), StartsWith("\x89PNG"));
+    EXPECT_EQ(names().size(), 4U);
+}
+
+TEST_F(Files, pdfPlotHasItsWordsAsText) {
+    SKIP_WITHOUT_PDFTOTEXT();
+    const Analysis analysis = shortAnalysis();
+    ASSERT_TRUE(writePlot(analysis, path("a.pdf")));
+    const std::string text = pdfText("a.pdf");
+    for (const Pin& pin : pins(analysis.findings)) {
+        EXPECT_THAT(text, HasSubstr(pin.lines.at(1)));
+    }
+    for (const Event& event : analysis.events) {
+        EXPECT_THAT(text, HasSubstr(eventText(event)));
+    }
+    EXPECT_THAT(text, HasSubstr("first deviation")); // no ligature in it
+    EXPECT_THAT(text, testing::Not(HasSubstr("Syntax Error")));
+}
+
+TEST_F(Files, pdfReportHasTheFiguresOfTheHtmlReport) {
+    SKIP_WITHOUT_PDFTOTEXT();
+    const std::vector<Analysis> analyses{shortAnalysis()};
+    ASSERT_TRUE(writeReport(analyses, path("r.pdf")));
+    ASSERT_TRUE(writeReport(analyses, path("r.html")));
+    const std::string html = content("r.html");
+    const std::string pdf = pdfText("r.pdf");
+    std::size_t compared = 0;
+    for (std::size_t at = html.find("<td>"); at != std::string::npos; at = html.find("<td>", at + 4)) {
+        const std::string cell = html.substr(at + 4, html.find("</td>", at) - at - 4);
+        if (cell.find("\u00b1") != std::string::npos) {
+            EXPECT_THAT(pdf, HasSubstr(cell));
+            ++compared;
+        }
+    }
+    EXPECT_GE(compared, 15U);
+}
+
+TEST_F(Files, pdfReportRepeatsTheHeadOfATableThatRunsOn) {
+    SKIP_WITHOUT_PDFTOTEXT();
+    std::vector<Analysis> analyses{shortAnalysis()};
+    for (int i = 0; i < 150; ++i) {
+        analyses.front().events.push_back({.time_s = 10.0 * i, .kind = "note", .text = "seen " + std::to_string(i)});
+    }
+    ASSERT_TRUE(writeReport(analyses, path("r.pdf")));
+    const std::string pdf = pdfText("r.pdf");
+    std::size_t heads = 0;
+    for (std::size_t at = pdf.find("time "); at != std::string::npos; at = pdf.find("time ", at + 1)) {
+        const std::string line = pdf.substr(at, pdf.find('\n', at) - at);
+        heads += line.size() > 5 && line.find_first_not_of(' ', 5) != std::string::npos &&
+                         line.substr(line.find_first_not_of(' ', 5)) == "event"
+                     ? 1
+                     : 0;
+    }
+    EXPECT_GE(heads, 3U);
+    EXPECT_THAT(pdf, HasSubstr("seen 149"));
+    EXPECT_THAT(pdf, HasSubstr("page 1 of "));
+}
+
+TEST_F(Files, holdAReportOfRunsOfWhichLittleIsKnown) {
+    const std::vector<Analysis> analyses{shortAnalysis(), traceAlone(shortAnalysis()), Analysis{}};
+    EXPECT_TRUE(writeReport(analyses, path("r.html")));
+    EXPECT_TRUE(writeReport(analyses, path("r.pdf")));
+    EXPECT_THAT(content("r.html"), testing::Not(HasSubstr("nan")));
+}
+
+TEST_F(Files, areRefusedWithAnotherEnding) {
+    const auto plot = writePlot(shortAnalysis(), path("a.jpeg"));
+    ASSERT_FALSE(plot);
+    EXPECT_EQ(plot.error().kind, FaultKind::input);
+    EXPECT_THAT(describe(plot.error()), HasSubstr(".svg, .pdf or .png"));
+    const std::vector<Analysis> analyses{shortAnalysis()};
+    const auto report = writeReport(analyses, path("a.svg"));
+    ASSERT_FALSE(report);
+    EXPECT_EQ(report.error().kind, FaultKind::input);
+    EXPECT_THAT(names(), IsEmpty());
+}
+
+TEST_F(Files, areNotLeftBehindWhereTheyCannotBeWritten) {
+    const auto missing = writePlot(shortAnalysis(), path("no/such/folder/a.svg"));
+    ASSERT_FALSE(missing);
+    EXPECT_EQ(missing.error().kind, FaultKind::storage);
+    std::filesystem::create_directory(path("taken.svg"));
+    EXPECT_FALSE(writePlot(shortAnalysis(), path("taken.svg")));
+    EXPECT_EQ(names(), (std::vector<std::string>{"taken.svg"}));
+}
+
+} // namespace
+} // namespace potwatch::report
