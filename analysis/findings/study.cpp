@@ -262,6 +262,7 @@ void learnFromRuns(RunStudy& study, const CommonLoss& runs) {
         }
     }
     study.problem.known_loss = runs.known;
+    study.problem.known_loss->moves_with_capacity = true;
     study.balance = heat::balance(study.problem);
     study.loss_from = (study.balance->fit ? "own cooling and runs " : "runs ") + joined(runs.from) + " of the vessel";
 }

@@ -4,7 +4,10 @@
 #include "analysis/heat/evaporation.h"
 #include "analysis/signal/smooth_curve.h"
 
+#include <Eigen/Dense>
+
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 
@@ -77,6 +80,7 @@ struct Solved {
     Pot pot;
     Loss loss;
     bool loss_known = false;
+    std::optional<LossFit> own_cooling; // the fit before anything from elsewhere was added
     std::optional<LossFit> fit;
     Uncertain evaporated_g;
     std::vector<double> released_j;
@@ -90,6 +94,24 @@ struct Varied {
     double log_loss = 0.0;              // added to the loss taken as it stands
     double exponent = 0.0;
 };
+
+// The fit of the own cooling together with what is known from elsewhere: a normal update of ln(coefficient), exponent
+// and shift, in which the model of the residual cure weighs as an uncertainty of the own cooling. Source: JCGM
+// 101:2008, 6.2 (Bayes' theorem); for normal distributions the update of a linear filter.
+LossFit learn(LossFit fit, const KnownLoss& known, double log_shift) {
+    Eigen::Map<Eigen::Matrix<double, 3, 3, Eigen::RowMajor>> covariance(fit.covariance.data());
+    Eigen::Vector3d mean(std::log(fit.loss.coefficient_w_per_k), fit.loss.exponent, fit.loss.shift_k);
+    const std::array<double, 2> value{std::log(known.loss.coefficient_w_per_k) + log_shift, known.loss.exponent};
+    const std::array<double, 2> u{known.log_u, std::max(1e-3, known.exponent_u)};
+    for (Eigen::Index k = 0; k < 2; ++k) {
+        const Eigen::Vector3d column = covariance.col(k);
+        const double spread = column[k] + u[static_cast<std::size_t>(k)] * u[static_cast<std::size_t>(k)];
+        mean += column / spread * (value[static_cast<std::size_t>(k)] - mean[k]);
+        covariance -= column * column.transpose() / spread;
+    }
+    fit.loss = {.coefficient_w_per_k = std::exp(mean[0]), .exponent = mean[1], .shift_k = mean[2]};
+    return fit;
+}
 
 Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* near) {
     Solved solved;
@@ -110,17 +132,20 @@ Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* 
                                      .exponent = problem.exponent,
                                      .shift_k = {varied.shift_k, problem.surroundings_u_k},
                                      .noise_k = std::max(1e-6, problem.curves->noise_k)};
-            if (known != nullptr) {
-                settings.log_coefficient =
-                    Prior{std::log(known->loss.coefficient_w_per_k) + varied.log_loss, known->log_u};
-                settings.exponent = {known->loss.exponent + varied.exponent, std::max(1e-3, known->exponent_u)};
+            if (near != nullptr && near->own_cooling) {
+                settings.start = near->own_cooling->parameters;
             }
-            if (near != nullptr && near->fit) {
-                settings.start = near->fit->parameters;
-            }
-            solved.fit = fitLoss(problem.reading, lag_s, solved.pot, solved.course, settings);
-            if (solved.fit) {
-                solved.fit->covariance[0] += problem.loss_extra_log_u * problem.loss_extra_log_u;
+            solved.own_cooling = fitLoss(problem.reading, lag_s, solved.pot, solved.course, settings);
+            if (solved.own_cooling) {
+                solved.own_cooling->covariance[0] += problem.loss_extra_log_u * problem.loss_extra_log_u;
+                if (near != nullptr && near->own_cooling) {
+                    // A variation moves the answer; how well it is known stays the same.
+                    solved.own_cooling->covariance = near->own_cooling->covariance;
+                }
+                solved.fit = solved.own_cooling;
+                if (known != nullptr) {
+                    solved.fit = learn(*solved.fit, *known, varied.log_loss);
+                }
             }
         }
         if (solved.fit) {
@@ -200,13 +225,16 @@ Balance balance(const BalanceProblem& problem) {
                 {input, other.loss.coefficient_w_per_k - best.loss.coefficient_w_per_k, distribution});
         }
     };
+    const auto capacityVaried = [&](double by_j_per_k) {
+        const bool moves = problem.known_loss && problem.known_loss->moves_with_capacity;
+        return Varied{.heat_capacity_j_per_k = by_j_per_k,
+                      .log_loss = moves ? by_j_per_k / problem.pot.heat_capacity_j_per_k : 0.0};
+    };
     if (problem.charge_j_per_k.u > 0.0) {
-        vary("heat capacity of the charge", {.heat_capacity_j_per_k = problem.charge_j_per_k.u},
-             Distribution::rectangular);
+        vary("heat capacity of the charge", capacityVaried(problem.charge_j_per_k.u), Distribution::rectangular);
     }
     if (problem.vessel_j_per_k.u > 0.0) {
-        vary("heat capacity of the vessel", {.heat_capacity_j_per_k = problem.vessel_j_per_k.u},
-             Distribution::rectangular);
+        vary("heat capacity of the vessel", capacityVaried(problem.vessel_j_per_k.u), Distribution::rectangular);
     }
     if (problem.lag_s.u > 0.0) {
         vary("probe lag", {.lag_s = problem.lag_s.u}, Distribution::rectangular);

@@ -30,7 +30,8 @@ struct KnownLoss {
     Loss loss;
     double log_u = 0.0; // of ln(coefficient)
     double exponent_u = 0.0;
-    bool own_cooling_too = true; // false: taken as it stands
+    bool own_cooling_too = true;      // false: taken as it stands
+    bool moves_with_capacity = false; // learnt from runs of the same charge: as wrong as their heat capacity is
 };
 
 struct BalanceProblem {

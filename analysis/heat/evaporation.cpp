@@ -47,7 +47,6 @@ EvaporationEstimate estimateEvaporation(const Pot& pot, const PotCourse& course,
     const double looking_s = std::max(shortest_looking_s, looking_share * (plateau.end_s - plateau.start_s));
     double before_w = 0.0;
     double after_w = 0.0;
-    bool seen_after = false;
     for (std::size_t i = 0; i < rates.rate_time_s.size(); ++i) {
         const double at_s = rates.rate_time_s[i];
         const bool before = at_s >= plateau.start_s - looking_s && at_s <= plateau.start_s + 0.5 * shortest_looking_s;
@@ -70,8 +69,7 @@ EvaporationEstimate estimateEvaporation(const Pot& pot, const PotCourse& course,
             before_w = std::max(before_w, power);
         }
         if (after) {
-            after_w = seen_after ? std::min(after_w, power) : power;
-            seen_after = true;
+            after_w = std::max(after_w, power); // it falls from there on
         }
     }
     const double duration_s = plateau.end_s - plateau.start_s;

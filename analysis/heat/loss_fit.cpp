@@ -164,7 +164,7 @@ public:
         prior(p[shift], settings_.shift_k);
         prior(p[start_heat], {0.0, 5.0});
         // A loss that is not known beforehand: time constant 17 min within a factor of 20 (one standard deviation).
-        prior(p[log_coefficient], settings_.log_coefficient.value_or(Prior{std::log(scale_ / 1000.0), 3.0}));
+        prior(p[log_coefficient], {std::log(scale_ / 1000.0), 3.0});
         if (residual_cure) {
             prior(p[log_residual], {std::log(0.05 * std::max(1.0, warmthK())), 3.0});
             prior(p[log_decay], {-6.0, 3.0});
@@ -301,8 +301,7 @@ std::optional<LossFit> fitLoss(TraceView reading, double lag_s, const Pot& pot, 
     }
     // Without residual cure first: its answer starts the other.
     Eigen::VectorXd plain_start(Cooling::parameters(false));
-    plain_start << settings.log_coefficient.value_or(Prior{std::log(cooling.scale() / 500.0), 1.0}).mean,
-        settings.exponent.mean, settings.shift_k.mean, 0.0;
+    plain_start << std::log(cooling.scale() / 500.0), settings.exponent.mean, settings.shift_k.mean, 0.0;
     const std::optional<Solution> plain = solve(cooling, false, plain_start);
     std::optional<Solution> best = plain;
     if (settings.residual_cure) {

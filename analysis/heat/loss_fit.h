@@ -19,12 +19,11 @@ struct Prior {
 struct LossFitSettings {
     double from_s = 0.0;
     double to_s = 0.0;
-    bool residual_cure = true;            // false: nothing reacts any more (a blank)
-    Prior exponent{0.1, 0.15};            // natural convection lies between 0 and 1/3
-    Prior shift_k{0.0, 0.5};              // of the surroundings
-    std::optional<Prior> log_coefficient; // ln of the loss coefficient [W/K], from elsewhere
-    double noise_k = 0.1;                 // of one reading
-    std::vector<double> start;            // LossFit::parameters of a fit nearby: saves the search
+    bool residual_cure = true; // false: nothing reacts any more (a blank)
+    Prior exponent{0.1, 0.15}; // natural convection lies between 0 and 1/3
+    Prior shift_k{0.0, 0.5};   // of the surroundings
+    double noise_k = 0.1;      // of one reading
+    std::vector<double> start; // LossFit::parameters of a fit nearby: saves the search
 };
 
 // How fast a pot cools, found from a stretch in which it cools.

@@ -19,6 +19,7 @@ constexpr double smallest_rise_in_steps = 4.0;
 // Without a stated dose, the baseline ends where the rate first reaches this share of the steepest.
 constexpr double quiet_share = 0.03;
 constexpr double deviation_sigma = 3.0;
+constexpr double unseen_lags = 4.0;
 
 // Vertex of the parabola through three points, kept between the outer two.
 struct Vertex {
@@ -140,7 +141,12 @@ Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
     found.peak_s = top.at;
     found.peak_c = top.value;
     const std::size_t steep_from = indexAtOrAfter(course.rate_time_s, std::max(rise.from_s, rise.baseline.to_s));
-    const std::size_t steep_to = std::max(steep_from, indexAtOrAfter(course.rate_time_s, found.peak_s));
+    std::size_t steep_to = std::max(steep_from, indexAtOrAfter(course.rate_time_s, found.peak_s));
+    // In the last few lags of a trace a rate is extrapolated more than seen.
+    while (rise.ends_rising && steep_to > steep_from + 1 &&
+           course.rate_time_s.back() - course.rate_time_s[steep_to] < unseen_lags * course.lag_s) {
+        --steep_to;
+    }
     const std::size_t steepest = highest(course.rate_k_per_s, steep_from, steep_to);
     const Vertex steep = parabolaVertex(course.rate_time_s, course.rate_k_per_s, steepest);
     found.steepest_s = std::clamp(steep.at, rise.from_s, found.peak_s);

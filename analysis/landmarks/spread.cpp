@@ -15,6 +15,8 @@ namespace potwatch::landmarks {
 
 namespace {
 
+constexpr double longest_blunting_s = 2.0;
+
 // The figures of a rise that carry an uncertainty of their own.
 enum Figure : std::size_t {
     peak_s,
@@ -63,6 +65,11 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     u[peak_c] = levelU(rise.peak_s);
     u[peak_s] = topWidth(rise.peak_s, smallestWidth(curves.level, rise.peak_s) / 2.0, rise.peak_c, u[peak_c],
                          [&](double at_s) { return course.temperatureAt(at_s); });
+    // A peak with a break (boiling begins) is seen only to a part of the window, which blunts it.
+    u[peak_s] = std::hypot(u[peak_s], std::min(longest_blunting_s, smallestWidth(curves.level, rise.peak_s) / 6.0));
+    if (rise.ends_rising) {
+        u[peak_s] = course.lag_s; // at the end of the trace, as far as the probe shows it
+    }
     u[steepest_rate] = rateU(rise.steepest_s);
     u[steepest_s] = topWidth(rise.steepest_s, smallestWidth(curves.rate, rise.steepest_s) / 2.0, rise.steepest_k_per_s,
                              u[steepest_rate], [&](double at_s) { return course.rateAt(at_s); });
@@ -72,6 +79,12 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     const double baseline_u =
         std::hypot(rise.baseline.level_u_k, rise.baseline.slope_u_k_per_s * (rise.onset_s - rise.baseline.middle_s));
     u[onset_s] = std::hypot(std::hypot(u[steepest_c], baseline_u), height / climb * u[steepest_rate]) / climb;
+    if (rise.ends_rising) {
+        // The steepest point may lie beyond the trace: how much the onset still moves with the last of it.
+        const double end_s = course.rate_time_s.back();
+        u[onset_s] = std::hypot(u[onset_s], rise.onset_s - onsetTime(rise.baseline, end_s, course.temperatureAt(end_s),
+                                                                     course.rate_k_per_s.back()));
+    }
     u[onset_c] = std::hypot(levelU(rise.onset_s), course.rateAt(rise.onset_s) * u[onset_s]);
     // A deviation is seen to within the window that saw it.
     u[deviation_s] = smallestWidth(curves.rate, rise.first_deviation_s) / 2.0;
@@ -128,6 +141,10 @@ RiseLandmarks withUncertainty(const Rise& rise, const Curves& curves, const LagK
     };
     RiseLandmarks landmarks;
     landmarks.first_deviation = {.time_s = estimate(deviation_s, false), .temperature_c = estimate(deviation_c, true)};
+    // The trace cannot have left its baseline before it began, nor after it was steepest.
+    Estimate& deviation = landmarks.first_deviation.time_s;
+    deviation.low = std::min(deviation.value, std::max(deviation.low, rise.from_s));
+    deviation.high = std::max(deviation.value, std::min(deviation.high, rise.steepest_s));
     landmarks.onset = {.time_s = estimate(onset_s, false), .temperature_c = estimate(onset_c, true)};
     Estimate rate = estimate(steepest_rate, false);
     for (double* part : {&rate.value, &rate.u, &rate.low, &rate.high}) {
