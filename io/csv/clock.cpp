@@ -48,7 +48,7 @@ Steps stepsOf(const std::vector<double>& values) {
         down += step < 0.0 ? 1 : 0;
     }
     Steps steps;
-    if (up.empty()) {
+    if (up.empty()) { // also where there are fewer than two values
         steps.falling = down > 0 ? 1.0 : 0.0;
         return steps;
     }
@@ -176,7 +176,7 @@ private:
         case MomentKind::none:
             break;
         }
-        if (!column.isNumbers() || column.values.size() < 2) {
+        if (!column.isNumbers()) {
             return 0;
         }
         const Steps steps = stepsOf(column.values);
@@ -394,14 +394,13 @@ private:
 
 } // namespace
 
-Result<ClockChoice> chooseClock(const Head& head, const ImportOptions& options, const std::string& file)
-{
+Result<ClockChoice> chooseClock(const Head& head, const ImportOptions& options, const std::string& file) {
     return Chooser{head, options, file}.choose();
 }
 
 bool isCounter(const ColumnSample& column) {
     const std::vector<double>& values = column.values;
-    if (!column.isNumbers() || values.size() < 3) {
+    if (!column.isNumbers() || values.size() < 3 || values[0] != std::floor(values[0])) {
         return false;
     }
     std::size_t ones = 0;

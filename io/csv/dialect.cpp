@@ -39,7 +39,7 @@ Score score(const std::vector<SampleRow>& rows, char delimiter) {
         Score& sum = by_width[width];
         for (const Cell& cell : row.cells) {
             const CellKind with_point = kindOf(cell.text, '.');
-            const bool may_be_comma = delimiter != ',' || cell.quoted;
+            const bool may_be_comma = delimiter != ',' || (cell.quoted && !looksLikeThousands(cell.text));
             const CellKind with_comma = may_be_comma ? kindOf(cell.text, ',') : CellKind::text;
             if (with_point == CellKind::missing) {
                 continue;

@@ -154,6 +154,10 @@ void insertMissingName(std::vector<std::string>& names, const std::vector<Column
             return;
         }
     }
+    const ColumnSample& last = columns.back();
+    if (last.numbers + last.moments + last.texts == 0) {
+        return; // a delimiter at the end of each row
+    }
     const std::vector<double>& values = columns.front().values;
     bool counts = values.size() > 1;
     for (std::size_t i = 1; i < values.size(); ++i) {
@@ -216,7 +220,7 @@ std::optional<Head> findHead(const std::vector<SampleRow>& rows, std::size_t wid
         head.units = cellTexts(*unit_row, encoding);
     }
     const std::size_t columns = std::max(width, head.names.size());
-    head.columns = sampleColumns(rows, head.first_row, columns, dialect.decimal);
+    head.columns = sampleColumns(rows, head.first_row, columns, dialect);
     if (head.names.size() + 1 == columns && name_row != nullptr) {
         insertMissingName(head.names, head.columns, dialect.delimiter);
     }

@@ -64,6 +64,10 @@ Result<std::string> readHead(ByteSource& source, std::size_t size) {
     return head;
 }
 
+bool endsLine(char c) {
+    return c == '\n' || c == '\r';
+}
+
 // Files of other kinds that people pick by mistake, by their first bytes.
 std::optional<Fault> foreignFile(std::string_view head, const std::string& file) {
     if (head.starts_with("PK\x03\x04") || head.starts_with("\xD0\xCF\x11\xE0")) {
@@ -84,7 +88,8 @@ std::optional<Fault> foreignFile(std::string_view head, const std::string& file)
 struct Sample {
     Encoding encoding = Encoding::utf8;
     bool returns_end_lines = false;
-    std::string text; // whole lines
+    std::string text;        // whole lines
+    std::size_t cut_off = 0; // bytes of a line that goes on beyond the head
 };
 
 // The head of the file as text.
@@ -111,7 +116,9 @@ Result<Sample> takeSample(std::string_view head, bool complete, const std::strin
         std::replace(sample.text.begin(), sample.text.end(), '\r', '\n');
     }
     if (!complete) {
-        sample.text.resize(sample.text.rfind('\n') + 1);
+        const std::size_t whole_lines = sample.text.rfind('\n') + 1;
+        sample.cut_off = sample.text.size() - whole_lines;
+        sample.text.resize(whole_lines);
     }
     return sample;
 }
@@ -179,9 +186,12 @@ std::optional<Fault> faultOf(const Table& table, const std::string& file) {
 Result<Table> readTable(ByteSource& source, const std::string& file, const ImportOptions& options,
                         const Progress& progress, const std::stop_token& stop) {
     Result<std::string> head = readHead(source, sample_bytes);
-    if (head && head->size() == sample_bytes && head->find_first_of("\r\n") == std::string::npos) {
+    std::size_t asked_for = sample_bytes;
+    constexpr std::ptrdiff_t few_lines = 10;
+    if (head && head->size() == asked_for && std::count_if(head->begin(), head->end(), endsLine) < few_lines) {
         Result<std::string> more = readHead(source, max_line_bytes);
         head = more ? Result<std::string>{*head + *more} : more;
+        asked_for += max_line_bytes;
     }
     if (!head) {
         Fault fault = std::move(head.error());
@@ -191,15 +201,16 @@ Result<Table> readTable(ByteSource& source, const std::string& file, const Impor
     if (std::optional<Fault> foreign = foreignFile(*head, file)) {
         return tl::unexpected(std::move(*foreign));
     }
-    const bool complete = head->size() < sample_bytes;
+    const bool complete = head->size() < asked_for;
     Result<Sample> sample = takeSample(*head, complete, file);
     if (!sample) {
         return tl::unexpected(std::move(sample.error()));
     }
-    if (sample->text.empty()) {
+    if (sample->text.empty() || sample->cut_off > max_line_bytes) {
+        const long line = 1 + std::count(sample->text.begin(), sample->text.end(), '\n');
         return tl::unexpected(Fault{.kind = FaultKind::input,
                                     .what = "a line of more than 1 MB: this is no table with one row a line",
-                                    .where = {.file = file, .line = 1, .column = {}, .channel = {}},
+                                    .where = {.file = file, .line = line, .column = {}, .channel = {}},
                                     .remedy = "export it as CSV with one row a line"});
     }
     Result<Layout> layout = findLayout(sample->text, sample->encoding, options, file);

@@ -24,7 +24,8 @@ bool holds(const std::vector<std::size_t>& list, std::size_t value) {
 
 bool isRowNumbers(const Head& head, std::size_t c) {
     const std::string& name = head.names[c];
-    const bool nameless = trimmed(name).empty() || isRowNumberName(name);
+    // In a table without any names whole degrees may climb one by one.
+    const bool nameless = isRowNumberName(name) || (trimmed(name).empty() && !head.header_text.empty());
     const bool plain_first = c == 0 && !isTemperatureName(name) && unitInName(name).empty() && head.units[c].empty();
     return isCounter(head.columns[c]) && (nameless || plain_first);
 }

@@ -125,6 +125,7 @@ private:
     void finishRow(std::string_view line, Row& row, BlockRows& rows) const;
     [[nodiscard]] bool readClock(Row& row, BlockRows& rows) const;
     void keepRow(const Row& row, BlockRows& rows) const;
+    void noteOddCells(const Row& row, BlockRows& rows) const;
     void refuse(std::string reason, BlockRows& rows) const;
     void summarise(BlockRows& rows) const;
 

@@ -43,6 +43,25 @@ NumberWithUnit splitUnit(std::string_view cell, char decimal) {
     return {.number = number, .unit = unit};
 }
 
+bool looksLikeThousands(std::string_view cell) {
+    if (cell.starts_with('-') || cell.starts_with('+')) {
+        cell.remove_prefix(1);
+    }
+    std::size_t group = 0; // digits since the last comma
+    std::size_t groups = 0;
+    for (const char c : cell) {
+        if (isDigit(c)) {
+            ++group;
+        } else if (c == ',' && group >= 1 && (groups == 0 ? group <= 3 : group == 3)) {
+            ++groups;
+            group = 0;
+        } else {
+            return false;
+        }
+    }
+    return groups > 0 && group == 3;
+}
+
 CellKind kindOf(std::string_view cell, char decimal) {
     if (isMissingMark(cell)) {
         return CellKind::missing;
@@ -78,7 +97,8 @@ std::vector<SampleRow> splitSample(std::string_view sample, char delimiter) {
 }
 
 std::vector<ColumnSample> sampleColumns(const std::vector<SampleRow>& rows, std::size_t first_row, std::size_t width,
-                                        char decimal) {
+                                        Dialect dialect) {
+    const char decimal = dialect.decimal;
     std::vector<ColumnSample> columns(width);
     const char other = decimal == '.' ? ',' : '.';
     // First which decimal mark each column uses, then what it holds.
@@ -88,8 +108,9 @@ std::vector<ColumnSample> sampleColumns(const std::vector<SampleRow>& rows, std:
             const std::string_view text = rows[r].cells[c].text;
             columns[c].points +=
                 text.find('.') != std::string_view::npos && kindOf(text, '.') == CellKind::number ? 1 : 0;
+            const bool thousands = dialect.delimiter == ',' && looksLikeThousands(text);
             columns[c].commas +=
-                text.find(',') != std::string_view::npos && kindOf(text, ',') == CellKind::number ? 1 : 0;
+                !thousands && text.find(',') != std::string_view::npos && kindOf(text, ',') == CellKind::number ? 1 : 0;
         }
     }
     for (ColumnSample& column : columns) {

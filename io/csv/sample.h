@@ -54,8 +54,12 @@ struct ColumnSample {
     [[nodiscard]] bool isNumbers() const { return numbers > 0 && numbers * 2 >= numbers + moments + texts; }
 };
 
-// Column by column, `width` of them. `decimal` is the one of the file, for columns whose own numbers tell nothing.
+// "1,234" or "12,345,678" between delimiting commas: more likely thousands than a decimal comma, so that it is left as
+// a text rather than read a thousand times too small.
+[[nodiscard]] bool looksLikeThousands(std::string_view cell);
+
+// Column by column, `width` of them. The dialect's decimal mark is for columns whose own numbers tell nothing.
 [[nodiscard]] std::vector<ColumnSample> sampleColumns(const std::vector<SampleRow>& rows, std::size_t first_row,
-                                                      std::size_t width, char decimal);
+                                                      std::size_t width, Dialect dialect);
 
 } // namespace potwatch::csv
