@@ -98,6 +98,12 @@ int decimalsOf(double half_width) {
     return std::clamp(decimals, -most_decimals, most_decimals);
 }
 
+// A positive number with two significant digits, never with an exponent: "0.15", "190".
+std::string twoDigits(double value) {
+    constexpr int most_decimals = 12;
+    return fixed(value, std::min(1 - static_cast<int>(std::floor(std::log10(value))), most_decimals));
+}
+
 std::string withUnit(std::string text, std::string_view unit) {
     if (!unit.empty()) {
         text += " ";
@@ -164,7 +170,7 @@ std::string uncertaintyText(const Estimate& estimate, Quantity quantity) {
     }
     const Scale scale = scaleOf(quantity, estimate.value);
     const std::string_view unit = quantity == Quantity::temperature ? std::string_view("K") : scale.unit;
-    return withUnit(numberText(estimate.u * scale.factor, 2), unit);
+    return withUnit(twoDigits(estimate.u * scale.factor), unit);
 }
 
 std::string valueText(double value, Quantity quantity) {

@@ -38,7 +38,7 @@ QValueAxis* valueAxis(const Range& range, double step, double unit, const Theme&
     axis->setLabelFormat(QString::fromStdString(fmt::format("%.{}f", decimalsOfStep(step / unit))));
     axis->setLabelsFont(drawingFont(small_text));
     axis->setLabelsBrush(theme.ink);
-    axis->setLinePen(QPen(theme.frame, 1.0));
+    axis->setLineVisible(false); // drawn with the frame: Qt's own lies half a unit beside it
     axis->setGridLinePen(QPen(theme.grid, 1.0));
     axis->setTruncateLabels(false);
     return axis;
@@ -62,7 +62,35 @@ void place(QChart& chart, const QRectF& area) {
     }
 }
 
-// The frame of one pane.
+// What lies between two ticks of each axis.
+struct TickSteps {
+    double time = 1.0;
+    double left = 1.0;
+    double right = 0.0;
+};
+
+// The frame of one pane with its tick marks, over the grid, which would break it.
+void addFrame(Sheet& sheet, const Box& area, const Range& shown_s, const Pane& pane, const TickSteps& steps) {
+    constexpr double length = 4.0;
+    const QPen pen(sheet.theme().frame, 1.0);
+    sheet.frame(area);
+    for (const double time_s : ticks(shown_s, steps.time)) {
+        const double x = area.left + (time_s - shown_s.low) / shown_s.width() * area.width();
+        sheet.line({.x = x, .y = area.bottom}, {.x = x, .y = area.bottom + length}, pen, layer::pole);
+    }
+    const auto across = [&](const Range& range, double step, double from, double to) {
+        for (const double value : ticks(range, step)) {
+            const double y = area.bottom - (value - range.low) / range.width() * area.height();
+            sheet.line({.x = from, .y = y}, {.x = to, .y = y}, pen, layer::pole);
+        }
+    };
+    across(pane.range, steps.left, area.left - length, area.left);
+    if (pane.right_range) {
+        across(*pane.right_range, steps.right, area.right, area.right + length);
+    }
+}
+
+// The grid and the numbers of one pane.
 void addChart(Sheet& sheet, const Pane& pane, const PlotContent& content, const PlotLayout& layout, std::size_t index) {
     const Theme& theme = sheet.theme();
     const Box& area = layout.areas[index];
@@ -77,7 +105,8 @@ void addChart(Sheet& sheet, const Pane& pane, const PlotContent& content, const 
     auto* const x = valueAxis(content.shown_s, time.step_s, time.unit_s, theme);
     x->setLabelsVisible(lowest);
     const int most_ticks = std::clamp(static_cast<int>(area.height() / 17.0), 3, 9);
-    auto* const y = valueAxis(pane.range, roundStep(pane.range, most_ticks), 1.0, theme);
+    const double left_step = roundStep(pane.range, most_ticks);
+    auto* const y = valueAxis(pane.range, left_step, 1.0, theme);
     chart->addAxis(x, Qt::AlignBottom);
     chart->addAxis(y, Qt::AlignLeft);
     // Axes need a series to hang on; the traces themselves are drawn by a PaneItem.
@@ -85,8 +114,10 @@ void addChart(Sheet& sheet, const Pane& pane, const PlotContent& content, const 
     chart->addSeries(series);
     series->attachAxis(x);
     series->attachAxis(y);
+    double right_step = 0.0;
     if (pane.right_range) {
-        auto* const right = valueAxis(*pane.right_range, roundStep(*pane.right_range, most_ticks), 1.0, theme);
+        right_step = roundStep(*pane.right_range, most_ticks);
+        auto* const right = valueAxis(*pane.right_range, right_step, 1.0, theme);
         right->setGridLineVisible(false);
         chart->addAxis(right, Qt::AlignRight);
         auto* const right_series = new QLineSeries;
@@ -97,8 +128,7 @@ void addChart(Sheet& sheet, const Pane& pane, const PlotContent& content, const 
     chart->setZValue(layer::frame);
     sheet.scene().addItem(chart);
     place(*chart, rectOf(area));
-    // Over the grid, which would break the chart's own frame.
-    sheet.frame(area);
+    addFrame(sheet, area, content.shown_s, pane, {.time = time.step_s, .left = left_step, .right = right_step});
 }
 
 void addAxisWords(Sheet& sheet, const PlotContent& content, const PlotLayout& layout) {

@@ -276,20 +276,19 @@ Section cautions() {
     return section;
 }
 
-Section method(int analysis_version_used) {
-    Section section{.heading = "How the figures were found", .level = 2};
-    section.blocks.push_back(Paragraph{"The reading is corrected for the probe's lag and smoothed by local polynomials "
-                                       "whose window follows the noise and the "
-                                       "slope. The onset is where the baseline meets the tangent at the steepest "
-                                       "point. The heat is what the balance of pot, "
-                                       "surroundings, dose and boiling leaves to the cure; the degree of cure is that "
-                                       "heat against the reference heat. "
-                                       "Standard uncertainties combine noise, heat capacity, loss, surroundings, lag, "
-                                       "thermocouple and reference heat; "
-                                       "\u00b1 is half of the 95 % interval."});
-    section.blocks.push_back(
-        Paragraph{fmt::format("Analysis version {}, Potwatch {}.", analysis_version_used, programVersion())});
-    return section;
+Section method(int used_version) {
+    constexpr std::string_view words =
+        "The reading is corrected for the probe's lag and smoothed by local polynomials whose window follows the noise "
+        "and the slope. The onset is where the baseline meets the tangent at the steepest point. The heat is what the "
+        "balance of pot, surroundings, dose and boiling leaves to the cure; the degree of cure is that heat against "
+        "the "
+        "reference heat. Standard uncertainties combine noise, heat capacity, loss, surroundings, lag, thermocouple "
+        "and "
+        "reference heat; \u00b1 is half of the 95 % interval.";
+    return {.heading = "How the figures were found",
+            .level = 2,
+            .blocks = {Paragraph{fmt::format("{} Computed by Potwatch {}, analysis version {}.", words,
+                                             programVersion(), used_version)}}};
 }
 
 } // namespace

@@ -32,7 +32,7 @@ constexpr double text_width = page_width - 2.0 * margin;
 constexpr double text_height = page_height - 2.0 * margin - foot_height;
 constexpr double body = 12.0; // = 9 pt
 constexpr double cell_gap = 12.0;
-constexpr double row_padding = 3.0;
+constexpr double row_padding = 2.4;
 
 // Words broken to lines of a width.
 class Lines {

@@ -11,8 +11,8 @@
 namespace potwatch::report {
 namespace {
 
-// What must be seen: the times of every landmark, event and plateau.
-std::vector<double> momentsOf(const Analysis& analysis) {
+// The times of every landmark and of the plateau, ascending.
+std::vector<double> landmarkTimes(const Analysis& analysis) {
     std::vector<double> moments;
     const auto add = [&](const auto& landmark) {
         if (landmark && std::isfinite(landmark->time_s.value)) {
@@ -33,11 +33,6 @@ std::vector<double> momentsOf(const Analysis& analysis) {
     if (marks.boil_plateau) {
         moments.push_back(marks.boil_plateau->start_s);
         moments.push_back(marks.boil_plateau->end_s);
-    }
-    for (const Event& event : analysis.events) {
-        if (std::isfinite(event.time_s)) {
-            moments.push_back(event.time_s);
-        }
     }
     std::sort(moments.begin(), moments.end());
     return moments;
@@ -80,17 +75,23 @@ Range shownRange(const Analysis& analysis) {
     if (!(whole.low < whole.high)) {
         return {.low = whole.low - 0.5, .high = whole.low + 0.5};
     }
-    const std::vector<double> moments = momentsOf(analysis);
+    const std::vector<double> landmarks = landmarkTimes(analysis);
     const std::vector<double>& temperature = series.temperature_c.empty() ? series.reading_c : series.temperature_c;
-    if (moments.empty() || !analysis.findings.landmarks.peak || temperature.empty()) {
+    if (landmarks.empty() || !analysis.findings.landmarks.peak || temperature.empty()) {
         return whole;
     }
-    Range shown = whole;
+    double first = std::clamp(landmarks.front(), whole.low, whole.high);
+    double last = std::clamp(landmarks.back(), whole.low, whole.high);
     // The exotherm keeps at least a sixth of the width, whatever the cooling takes.
     constexpr double longest_tail = 5.0;
-    const double first = std::clamp(moments.front(), whole.low, whole.high);
-    const double last = std::clamp(moments.back(), whole.low, whole.high);
     const double cooled = std::min(cooledAt(series.time_s, temperature, last), last + longest_tail * (last - first));
+    for (const Event& event : analysis.events) {
+        if (std::isfinite(event.time_s)) {
+            first = std::clamp(event.time_s, whole.low, first);
+            last = std::clamp(event.time_s, last, whole.high);
+        }
+    }
+    Range shown = whole;
     const double wanted_end = std::max(cooled, last + air * (last - first));
     if (wanted_end - whole.low < worth_cutting * whole.width()) {
         shown.high = wanted_end;

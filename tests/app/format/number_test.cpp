@@ -71,10 +71,11 @@ TEST(IntervalText, roundsAsTheEstimateDoes) {
     EXPECT_EQ(intervalText({.value = 1.0, .u = 0.0, .low = 1.0, .high = 1.0}, Quantity::degree), "");
 }
 
-TEST(UncertaintyText, isInKelvinForATemperature) {
+TEST(UncertaintyText, hasTwoDigitsAndIsInKelvinForATemperature) {
     EXPECT_EQ(uncertaintyText(normalEstimate(101.8, 0.1532), Quantity::temperature), "0.15 K");
     EXPECT_EQ(uncertaintyText(normalEstimate(21589.6, 211.0), Quantity::heat), "0.21 kJ");
     EXPECT_EQ(uncertaintyText({.value = 1.0}, Quantity::heat), "");
+    EXPECT_EQ(uncertaintyText(normalEstimate(200.0, 187.0), Quantity::time), "190 s");
 }
 
 TEST(ValueText, hasTheUsualDigitsOfItsKind) {

@@ -171,6 +171,14 @@ TEST(ShownRange, holdsEveryLandmarkAndEvent) {
     EXPECT_GE(shown.high, 6900.0);
 }
 
+TEST(ShownRange, isNotStretchedToTheEndByAnEventOfTheCooling) {
+    Analysis analysis = inventedAnalysis(fastPot());
+    analysis.events.push_back({.time_s = 3000.0, .kind = "dose end", .text = ""});
+    const Range shown = shownRange(analysis);
+    EXPECT_GT(shown.high, 3000.0);
+    EXPECT_LT(shown.high, 4000.0);
+}
+
 TEST(ShownRange, isTheWholeTraceWhereNothingWasFound) {
     const Range shown = shownRange(traceAlone(inventedAnalysis(fastPot())));
     EXPECT_EQ(shown, (Range{.low = 0.0, .high = 7200.0}));
