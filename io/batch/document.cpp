@@ -29,7 +29,6 @@
 #include <toml++/toml.h>
 
 #include <algorithm>
-#include <cctype>
 #include <chrono>
 #include <optional>
 #include <tuple>

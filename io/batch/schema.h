@@ -132,7 +132,7 @@ template<class M>
 
 // key = value
 template<class S, class M>
-[[nodiscard]] Entry<S> key(std::string name, M S::*member, const Limits& limits = any_number) {
+[[nodiscard]] Entry<S> key(const std::string& name, M S::*member, const Limits& limits = any_number) {
     Entry<S> entry{.name = name};
     entry.read = [name, member, limits](const Item& item, const Where& where, S& into, Reading& reading) {
         if (!Value<M>::read(item, name, where, into.*member, reading)) {
@@ -163,8 +163,8 @@ template<class S>
 // [name], whose keys stand in a member of their own, or in S itself (`member` gives it for reading and for writing).
 // `stated` says whether there is anything to write of S.
 template<class S, class T>
-[[nodiscard]] Entry<S> section(std::string name, Schema<T> schema, std::function<T&(S&)> member,
-                               std::function<const T*(const S&)> stated) {
+[[nodiscard]] Entry<S> section(const std::string& name, const Schema<T>& schema, const std::function<T&(S&)>& member,
+                               const std::function<const T*(const S&)>& stated) {
     Entry<S> entry{.name = name, .shape = Shape::table};
     entry.read = [name, schema, member](const Item& item, const Where& where, S& into, Reading& reading) {
         const auto* const table = std::get_if<Table>(&item.value);
@@ -192,28 +192,28 @@ template<class S, class T>
 }
 
 template<class S, class T>
-[[nodiscard]] Entry<S> section(std::string name, T S::*member, Schema<T> schema) {
+[[nodiscard]] Entry<S> section(const std::string& name, T S::*member, const Schema<T>& schema) {
     return section<S, T>(
-        std::move(name), std::move(schema), [member](S& into) -> T& { return into.*member; },
+        name, schema, [member](S& into) -> T& { return into.*member; },
         [member](const S& from) { return &(from.*member); });
 }
 
 template<class S, class T>
-[[nodiscard]] Entry<S> section(std::string name, std::optional<T> S::*member, Schema<T> schema) {
+[[nodiscard]] Entry<S> section(const std::string& name, std::optional<T> S::*member, const Schema<T>& schema) {
     return section<S, T>(
-        std::move(name), std::move(schema), [member](S& into) -> T& { return (into.*member).emplace(); },
+        name, schema, [member](S& into) -> T& { return (into.*member).emplace(); },
         [member](const S& from) { return from.*member ? &*(from.*member) : nullptr; });
 }
 
 template<class S>
-[[nodiscard]] Entry<S> section(std::string name, Schema<S> schema) {
+[[nodiscard]] Entry<S> section(const std::string& name, const Schema<S>& schema) {
     return section<S, S>(
-        std::move(name), std::move(schema), [](S& into) -> S& { return into; }, [](const S& from) { return &from; });
+        name, schema, [](S& into) -> S& { return into; }, [](const S& from) { return &from; });
 }
 
 // [[name]], one for each element of a member.
 template<class S, class T>
-[[nodiscard]] Entry<S> list(std::string name, std::vector<T> S::*member, Schema<T> schema) {
+[[nodiscard]] Entry<S> list(const std::string& name, std::vector<T> S::*member, const Schema<T>& schema) {
     Entry<S> entry{.name = name, .shape = Shape::list};
     entry.read = [name, member, schema](const Item& item, const Where& where, S& into, Reading& reading) {
         const Where inner = where.inside(name, Shape::list);

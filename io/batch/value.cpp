@@ -126,6 +126,7 @@ std::string Value<WallTime>::literal(const WallTime& value) {
 std::optional<std::size_t> readWord(const Item& item, const std::string& key, const Where& where,
                                     const std::vector<std::string>& words, Reading& reading) {
     std::vector<std::string> in_quotes;
+    in_quotes.reserve(words.size());
     for (const std::string& word : words) {
         in_quotes.push_back(fmt::format("\"{}\"", word));
     }

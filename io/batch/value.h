@@ -70,6 +70,7 @@ struct Value<T> {
     [[nodiscard]] static bool read(const Item& item, const std::string& key, const Where& where, T& into,
                                    Reading& reading) {
         std::vector<std::string> words;
+        words.reserve(Words<T>::all.size());
         for (const auto& word : Words<T>::all) {
             words.emplace_back(word.first);
         }
