@@ -10,7 +10,7 @@ namespace potwatch::landmarks {
 namespace {
 
 // A boiling pot stands this far above its boiling point at most; higher, the stated boiling point is not the pot's.
-constexpr double highest_superheat_k = 6.0;
+constexpr double highest_superheat_k = 15.0;
 constexpr double smallest_superheat_k = 0.15;
 constexpr double shortest_s = 3.0;
 // A level stretch near the boiling point: how near, how level, how long, and how much shorter the break of the rate

@@ -63,8 +63,15 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     };
     Figures u{};
     u[peak_c] = levelU(rise.peak_s);
-    u[peak_s] = topWidth(rise.peak_s, smallestWidth(curves.level, rise.peak_s) / 2.0, rise.peak_c, u[peak_c],
-                         [&](double at_s) { return course.temperatureAt(at_s); });
+    // The top is where the slope is zero: its uncertainty is the slope's over the curvature, from the fall to either
+    // side.
+    const double reach_s = smallestWidth(curves.level, rise.peak_s) / 2.0;
+    const double fall_k =
+        rise.peak_c - 0.5 * (course.temperatureAt(rise.peak_s - reach_s) + course.temperatureAt(rise.peak_s + reach_s));
+    const std::vector<double> slope_u = signal::slopeUncertaintyAtKnots(curves.level, course.lag_s, curves.noise_k);
+    u[peak_s] = fall_k > 0.0 ? std::min(reach_s, signal::linear(curves.level.time_s, slope_u, rise.peak_s) * reach_s *
+                                                     reach_s / (2.0 * fall_k))
+                             : reach_s;
     // A peak with a break (boiling begins) is seen only to a part of the window, which blunts it.
     u[peak_s] = std::hypot(u[peak_s], std::min(longest_blunting_s, smallestWidth(curves.level, rise.peak_s) / 6.0));
     if (rise.ends_rising) {

@@ -14,9 +14,7 @@ namespace {
 // The ladder of half widths: each rung this much wider than the one below.
 constexpr double rung_ratio = 1.25;
 // The window used is narrower than the widest that agrees by this factor: its bias is then well under its noise.
-double narrowingOf(Aim aim) {
-    return aim == Aim::level ? 0.8 : 0.7;
-}
+constexpr double narrowing = 0.7;
 // Samples in the narrowest half width: order 4 and some to spare.
 constexpr double narrowest_samples = 5.0;
 // Half width of the agreement that a wider window must keep with the narrower ones, in standard deviations: small
@@ -300,8 +298,7 @@ SmoothCurve smooth(TraceView trace, const Smoothing& smoothing) {
     const double centre_step_s = centre_s.size() > 1 ? centre_s[1] - centre_s[0] : 1.0;
     for (double time_s = from_s;;) {
         const auto nearest = static_cast<std::size_t>(std::lround((time_s - from_s) / centre_step_s));
-        const double half_width_s =
-            std::max(narrowest_s, narrowingOf(smoothing.aim) * chosen[std::min(nearest, chosen.size() - 1)]);
+        const double half_width_s = std::max(narrowest_s, narrowing * chosen[std::min(nearest, chosen.size() - 1)]);
         curve.time_s.push_back(time_s);
         curve.half_width_s.push_back(half_width_s);
         if (time_s >= to_s) {
@@ -337,6 +334,15 @@ std::vector<double> levelSlopeAtKnots(const SmoothCurve& curve, double lag_s) {
     std::vector<double> values(curve.time_s.size());
     for (std::size_t i = 0; i < values.size(); ++i) {
         values[i] = aimOf(Aim::rate, curve.fit, i, lag_s);
+    }
+    return values;
+}
+
+std::vector<double> slopeUncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise) {
+    assert(curve.aim == Aim::level);
+    std::vector<double> values(curve.time_s.size());
+    for (std::size_t i = 0; i < values.size(); ++i) {
+        values[i] = noise * gainOf(Aim::rate, curve.fit, i, lag_s, undersmoothingOf(curve.aim));
     }
     return values;
 }

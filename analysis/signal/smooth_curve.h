@@ -51,11 +51,14 @@ struct SmoothCurve {
 
 // How much narrower the window of uncertaintyAtKnots is.
 [[nodiscard]] constexpr double undersmoothingOf(Aim aim) {
-    return aim == Aim::level ? 1.4 : 1.75;
+    return aim == Aim::level ? 2.0 : 1.75;
 }
 
 // Slope of the level at every knot [1/s]. Assumes: Aim::level.
 [[nodiscard]] std::vector<double> levelSlopeAtKnots(const SmoothCurve& curve, double lag_s);
+
+// Standard uncertainty of levelSlopeAtKnots, as uncertaintyAtKnots has it.
+[[nodiscard]] std::vector<double> slopeUncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise);
 
 // Cubic Hermite interpolation through knots with known slopes; constant slope beyond the ends.
 [[nodiscard]] double hermite(std::span<const double> time_s, std::span<const double> value,
