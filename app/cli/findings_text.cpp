@@ -26,9 +26,9 @@ std::string shown(const std::optional<Estimate>& estimate, Quantity quantity) {
 class Rows {
 public:
     void add(std::string_view name, std::string_view figure, std::string_view beside = {}, std::string_view last = {}) {
-        std::string line = fmt::format("  {:<20}{:<24}", name, figure);
+        std::string line = fmt::format("  {:<18}{:<25}", name, figure);
         if (!beside.empty() || !last.empty()) {
-            line += last.empty() ? fmt::format(" {}", beside) : fmt::format(" {:<13} {}", beside, last);
+            line += last.empty() ? fmt::format(" {}", beside) : fmt::format(" {:<11}  {}", beside, last);
         }
         while (line.back() == ' ') {
             line.pop_back();
@@ -92,7 +92,8 @@ void addHeat(Rows& rows, const HeatFindings& heat) {
                  ? fmt::format("{} of resin", format::estimateText(*heat.per_gram_j, Quantity::heat_per_gram))
                  : std::string());
     rows.add("loss coefficient", shown(heat.loss_coefficient_w_per_k, Quantity::loss_coefficient),
-             heat.loss_from.empty() ? std::string() : fmt::format("from {}", heat.loss_from));
+             heat.loss_from.empty() || !heat.loss_coefficient_w_per_k ? std::string()
+                                                                      : fmt::format("from {}", heat.loss_from));
     if (heat.heat_capacity_j_per_k) {
         rows.add("heat capacity", shown(heat.heat_capacity_j_per_k, Quantity::heat_capacity), "pot and contents");
     }

@@ -49,7 +49,8 @@ public:
         std::string positionals;
         for (const CLI::Option* option : app->get_options([](const CLI::Option* o) { return o->get_positional(); })) {
             const std::string name = option->get_name(true) + (option->get_items_expected_max() > 1 ? "..." : "");
-            positionals += option->get_items_expected_min() > 0 ? " " + name : " [" + name + "]";
+            positionals += option->get_default_str().empty() ? " " + name
+                                                             : " [" + name + "]"; // what has a default may be left out
         }
         return "Usage: " + usage + positionals + (app->get_parent() == nullptr ? "" : " [OPTIONS]") + "\n\n";
     }

@@ -107,6 +107,12 @@ std::string numberOrNothing(const std::optional<double>& value) {
     return value ? format::numberText(*value) : std::string("-");
 }
 
+// Seconds, and hours where nobody would count the seconds.
+std::string momentText(double time_s) {
+    constexpr double too_many_s = 1e5;
+    return time_s < too_many_s ? format::numberText(time_s) + " s" : format::durationText(time_s);
+}
+
 std::string unitText(const std::string& unit) {
     if (unit == "degC") {
         return "°C";
@@ -127,7 +133,7 @@ std::string columnsText(const csv::Table& table) {
                                      : format::shortened(format::oneLine(table.channels[i].name), 23);
         text += fmt::format("  {:<24}{:>6}{:>11}{:>12}{:>12}{:>14}\n", name, unitText(table.channels[i].unit),
                             format::countText(summary.kept), numberOrNothing(summary.min), numberOrNothing(summary.max),
-                            summary.max_at_s ? numberOrNothing(summary.max_at_s) + " s" : std::string());
+                            summary.max_at_s ? momentText(*summary.max_at_s) : std::string());
     }
     return text;
 }
