@@ -51,7 +51,7 @@ struct SmoothCurve {
 
 // How much narrower the window of uncertaintyAtKnots is.
 [[nodiscard]] constexpr double undersmoothingOf(Aim aim) {
-    return aim == Aim::level ? 2.0 : 1.75;
+    return aim == Aim::level ? 2.5 : 1.75;
 }
 
 // Slope of the level at every knot [1/s]. Assumes: Aim::level.
