@@ -2,7 +2,7 @@
 #include "app/report/drawing.h"
 
 #include <QApplication>
-#include <QFontDatabase>
+#include <QFontInfo>
 
 #include <array>
 #include <clocale>
@@ -46,7 +46,8 @@ Result<void> prepareDrawing() {
                                     .where = {},
                                     .remedy = "write plots and reports from the potwatch program"});
     }
-    if (QFontDatabase::families().isEmpty()) {
+    // QFontDatabase::families() lists three generic names even where nothing is installed.
+    if (QFontInfo(drawingFont(12.0)).family().isEmpty()) {
         return tl::unexpected(Fault{.kind = FaultKind::unsupported,
                                     .what = "no font is installed, so that a plot would have no text",
                                     .where = {},

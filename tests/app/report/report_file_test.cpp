@@ -3,11 +3,13 @@
 #include "app/report/plot.h"
 #include "tests/app/report/invented_analysis.h"
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <array>
 #include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -149,6 +151,25 @@ TEST_F(Files, areRefusedWithAnotherEnding) {
     ASSERT_FALSE(report);
     EXPECT_EQ(report.error().kind, FaultKind::input);
     EXPECT_THAT(names(), IsEmpty());
+}
+
+// On the program itself: the fonts of a process are settled before its first test.
+TEST_F(Files, areRefusedWhereNoFontIsInstalled) {
+    std::ofstream(path("fonts.conf")) << "<?xml version=\"1.0\"?><!DOCTYPE fontconfig SYSTEM \"fonts.dtd\">"
+                                         "<fontconfig><dir>/nonexistent</dir></fontconfig>\n";
+    const Analysis analysis = shortAnalysis();
+    std::ofstream csv(path("run.csv"));
+    csv << "time_s,pot_c\n";
+    for (std::size_t i = 0; i < analysis.series.time_s.size(); ++i) {
+        csv << fmt::format("{},{}\n", analysis.series.time_s[i], analysis.series.reading_c[i]);
+    }
+    csv.close();
+    const std::string command =
+        fmt::format("FONTCONFIG_FILE='{}' '{}' analyse '{}' --plot '{}' > /dev/null 2> '{}'", path("fonts.conf"),
+                    POTWATCH_PROGRAM, path("run.csv"), path("plot.svg"), path("words"));
+    EXPECT_NE(std::system(command.c_str()), 0);
+    EXPECT_THAT(content("words"), HasSubstr("no font is installed"));
+    EXPECT_FALSE(std::filesystem::exists(path("plot.svg")));
 }
 
 TEST_F(Files, areNotLeftBehindWhereTheyCannotBeWritten) {
