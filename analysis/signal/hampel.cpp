@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/signal/hampel.h"
 
+#include "analysis/signal/noise.h"
+
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
@@ -18,6 +20,8 @@ constexpr std::size_t judged_half = 10;
 constexpr double deviation_of_median = 1.482602218505602;
 // Rounding moves a reading by half a step, so half a step stands in for the noise where there is less.
 constexpr double step_part = 0.5;
+// What noise of 1 does to a distance: the sample itself, and the mean of two medians of `side` samples each.
+constexpr double distance_gain = 1.05;
 constexpr std::size_t fewest_values = 12;
 // Fewest samples that give a side line.
 constexpr std::size_t fewest_for_line = 3;
@@ -148,7 +152,10 @@ private:
         }
         std::vector<double> all = distance_;
         const double middle = median(all);
-        floor_ = std::max(scaledDeviation(distance_, middle), step_part * settings_.quantisation_step);
+        // The median of rounded readings' distances falls on a step, and may fall short; the noise itself does not.
+        floor_ = std::max({scaledDeviation(distance_, middle),
+                           distance_gain * noiseStandardDeviation({sound_.time_s, sound_.value}),
+                           step_part * settings_.quantisation_step});
         const std::vector<double> centres = slidingMedians(distance_, std::min(n, 2 * judged_half + 1));
         centre_.resize(n);
         for (std::size_t i = 0; i < n; ++i) {

@@ -100,6 +100,18 @@ TEST(Hampel, raisesFewFalseAlarmsOnPureNoise) {
     EXPECT_LE(spikes(trace.view(), {}).size(), 1U);
 }
 
+// Found on the sample data: rounding put the median of the distances a third under the noise.
+TEST(Hampel, raisesNoFalseAlarmsOnNoiseThatIsAboutAStep) {
+    std::size_t alarms = 0;
+    for (unsigned seed = 1; seed <= 40; ++seed) {
+        auto trace = evenTrace(14000, 0.5, [](double) { return 20.55; });
+        addNoise(trace, 0.08, seed);
+        roundTo(trace, 0.1);
+        alarms += spikes(trace.view(), {.threshold_sigma = 5.0, .quantisation_step = 0.1}).size();
+    }
+    EXPECT_LE(alarms, 2U); // of 560 000 samples, 0.3 lie beyond five standard deviations
+}
+
 TEST(Hampel, saysNothingOfAFewValues) {
     auto trace = evenTrace(8, 1.0, [](double) { return 0.0; });
     trace.value[4] = 100.0;
