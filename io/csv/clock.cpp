@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/csv/clock.h"
 
+#include "io/csv/column_titles.h"
+#include "io/csv/counting.h"
 #include "io/csv/vocabulary.h"
 
 #include <fmt/format.h>
@@ -30,74 +32,6 @@ MomentKind momentKind(const ColumnSample& column) {
     return times > 0 ? MomentKind::full : MomentKind::dateOnly;
 }
 
-struct Steps {
-    double rising = 0.0;  // fraction of steps up
-    double falling = 0.0; // fraction of steps down
-    double median = 0.0;  // of the steps up
-    double regular = 0.0; // fraction of the steps up within a factor of ten of the median
-};
-
-Steps stepsOf(const std::vector<double>& values) {
-    std::vector<double> up;
-    std::size_t down = 0;
-    for (std::size_t i = 1; i < values.size(); ++i) {
-        const double step = values[i] - values[i - 1];
-        if (step > 0.0) {
-            up.push_back(step);
-        }
-        down += step < 0.0 ? 1 : 0;
-    }
-    Steps steps;
-    if (up.empty()) { // also where there are fewer than two values
-        steps.falling = down > 0 ? 1.0 : 0.0;
-        return steps;
-    }
-    const auto count = static_cast<double>(values.size() - 1);
-    steps.rising = static_cast<double>(up.size()) / count;
-    steps.falling = static_cast<double>(down) / count;
-    const auto middle = up.begin() + static_cast<std::ptrdiff_t>(up.size() / 2);
-    std::nth_element(up.begin(), middle, up.end());
-    steps.median = *middle;
-    const auto near = std::count_if(up.begin(), up.end(), [&steps](double step) {
-        return step >= steps.median / 10.0 && step <= steps.median * 10.0;
-    });
-    steps.regular = static_cast<double>(near) / static_cast<double>(up.size());
-    return steps;
-}
-
-bool risesLikeAClock(const Steps& steps) {
-    return steps.rising >= 0.9 && steps.falling <= 0.02 && steps.regular >= 0.9;
-}
-
-// Numbers that count from 1970 in this unit, for any moment from 1979 to 2128.
-std::optional<TimeUnit> epochUnit(const std::vector<double>& values, const std::optional<TimeUnit>& stated) {
-    static constexpr TimeUnit units[]{{.numerator = 1.0, .denominator = 1.0, .name = "epoch seconds"},
-                                      {.numerator = 1.0, .denominator = 1e3, .name = "epoch milliseconds"},
-                                      {.numerator = 1.0, .denominator = 1e6, .name = "epoch microseconds"},
-                                      {.numerator = 1.0, .denominator = 1e9, .name = "epoch nanoseconds"}};
-    for (const TimeUnit& unit : units) {
-        if (stated && (stated->numerator != unit.numerator || stated->denominator != unit.denominator)) {
-            continue;
-        }
-        const bool all = std::all_of(values.begin(), values.end(), [&unit](double value) {
-            return value >= 3e8 * unit.denominator && value <= 5e9 * unit.denominator;
-        });
-        if (all && !values.empty()) {
-            return unit;
-        }
-    }
-    return std::nullopt;
-}
-
-// Days as spreadsheets count them, from 1899-12-30, for 2000 to 2099: five digits with a fraction that creeps.
-bool looksLikeSpreadsheetDays(const ColumnSample& column, const std::string& name, const Steps& steps) {
-    const bool in_range = std::all_of(column.values.begin(), column.values.end(),
-                                      [](double value) { return value >= 36526.0 && value < 73051.0; });
-    const bool has_fraction = std::any_of(column.values.begin(), column.values.end(),
-                                          [](double value) { return value != std::floor(value); });
-    return in_range && has_fraction && steps.median < (isDateName(name) ? 1.0 : 0.02);
-}
-
 class Chooser {
 public:
     Chooser(const Head& head, const ImportOptions& options, const std::string& file)
@@ -107,6 +41,10 @@ public:
 
     Result<ClockChoice> choose() {
         std::optional<std::size_t> column;
+        if (options_.interval_s && !(*options_.interval_s > 0.0 && std::isfinite(*options_.interval_s))) {
+            return tl::unexpected(
+                fault("rows cannot be that far apart", "give --interval a number of seconds above 0"));
+        }
         if (options_.interval_s) {
             choice_.plan.source = ClockPlan::Source::interval;
             choice_.plan.numerator = *options_.interval_s;
@@ -182,8 +120,8 @@ private:
         const Steps steps = stepsOf(column.values);
         const bool other_quantity = isTemperatureName(name) || !unitInName(name).empty() ||
                                     (!head_.units[c].empty() && !timeUnit(head_.units[c]));
-        const bool named =
-            isTimeName(name) || timeUnit(head_.units[c]).has_value() || timeUnit(column.cell_unit).has_value();
+        const bool named = (isTimeName(name) && !isTemperatureName(name)) || timeUnit(head_.units[c]).has_value() ||
+                           timeUnit(column.cell_unit).has_value();
         if (epochUnit(column.values, timeUnitInName(name)) && !other_quantity && steps.falling <= 0.2) {
             return 90;
         }
@@ -380,7 +318,8 @@ private:
             if (std::find(own.begin(), own.end(), c) != own.end()) {
                 continue;
             }
-            if (head_.columns[c].isMoments() || score(c) >= 80) {
+            const ColumnSample& column = head_.columns[c];
+            if (column.isMoments() || (score(c) >= 80 && risesLikeAClock(stepsOf(column.values)))) {
                 choice_.other_clocks.push_back(c);
             }
         }
@@ -396,56 +335,6 @@ private:
 
 Result<ClockChoice> chooseClock(const Head& head, const ImportOptions& options, const std::string& file) {
     return Chooser{head, options, file}.choose();
-}
-
-bool isCounter(const ColumnSample& column) {
-    const std::vector<double>& values = column.values;
-    if (!column.isNumbers() || values.size() < 3 || values[0] != std::floor(values[0])) {
-        return false;
-    }
-    std::size_t ones = 0;
-    for (std::size_t i = 1; i < values.size(); ++i) {
-        if (values[i] != std::floor(values[i])) {
-            return false;
-        }
-        ones += values[i] - values[i - 1] == 1.0 ? 1 : 0;
-    }
-    return ones * 10 >= (values.size() - 1) * 9 || ones + 1 == values.size() - 1;
-}
-
-std::optional<std::size_t> columnMeant(const std::string& said, const std::vector<std::string>& names) {
-    const std::string_view wanted = trimmed(said);
-    for (std::size_t c = 0; c < names.size(); ++c) {
-        if (trimmed(names[c]) == wanted && !wanted.empty()) {
-            return c;
-        }
-    }
-    for (std::size_t c = 0; c < names.size(); ++c) {
-        if (lowercased(trimmed(names[c])) == lowercased(wanted) && !wanted.empty()) {
-            return c;
-        }
-    }
-    if (!wanted.empty() && wanted.size() < 6 && wanted.find_first_not_of("0123456789") == std::string_view::npos) {
-        const std::size_t number = std::stoul(std::string{wanted});
-        if (number >= 1 && number <= names.size()) {
-            return number - 1;
-        }
-    }
-    return std::nullopt;
-}
-
-std::string columnTitle(const std::vector<std::string>& names, std::size_t column) {
-    const std::string_view name = trimmed(names[column]);
-    return name.empty() ? fmt::format("column {}", column + 1) : fmt::format("\"{}\"", name);
-}
-
-std::string columnList(const std::vector<std::string>& names) {
-    constexpr std::size_t most = 12;
-    std::string list;
-    for (std::size_t c = 0; c < std::min(names.size(), most); ++c) {
-        list += (c == 0 ? "" : ", ") + columnTitle(names, c);
-    }
-    return names.size() > most ? fmt::format("{} and {} more", list, names.size() - most) : list;
 }
 
 } // namespace potwatch::csv

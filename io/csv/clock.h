@@ -47,14 +47,4 @@ struct ClockChoice {
 // Errors: input (none, or the one named is not there or holds no times).
 [[nodiscard]] Result<ClockChoice> chooseClock(const Head& head, const ImportOptions& options, const std::string& file);
 
-// Steps of exactly one nearly all through: row numbers.
-[[nodiscard]] bool isCounter(const ColumnSample& column);
-
-// The column that a person means by a name (case and outer blanks aside) or a number counted from 1.
-[[nodiscard]] std::optional<std::size_t> columnMeant(const std::string& said, const std::vector<std::string>& names);
-
-// For messages: T1, "Temp, mean" and column 3.
-[[nodiscard]] std::string columnList(const std::vector<std::string>& names);
-[[nodiscard]] std::string columnTitle(const std::vector<std::string>& names, std::size_t column);
-
 } // namespace potwatch::csv

@@ -22,13 +22,11 @@
 //   sample        the head of the file in rows and cells, on which these find their part of the layout:
 //   dialect         delimiter and decimal mark
 //   header          where the table begins, names and units (vocabulary: what the words mean)
-//   clock           which column tells the time, and how (moment: dates and times as texts)
-//   layout          all of it together
-//   block_reader  blocks of whole records
-//   rows          a block of text becomes rows (record, number, moment: what cells say)
-//   table_builder rows of all blocks in order, with what is wrong in them
-//   pipeline      the threads that do the last three
-//   revision      what the whole file says against the layout found on its head: then it is read again
+//   clock           which column tells the time, and how (counting: numbers that go on; moment: dates and times as
+//   texts) layout          all of it together block_reader  blocks of whole records rows          a block of text
+//   becomes rows (record, number, moment: what cells say) table_builder rows of all blocks in order, with what is wrong
+//   in them pipeline      the threads that do the last three revision      what the whole file says against the layout
+//   found on its head: then it is read again
 
 namespace potwatch::csv {
 namespace {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/csv/layout.h"
 
+#include "io/csv/column_titles.h"
+#include "io/csv/counting.h"
 #include "io/csv/dialect.h"
 #include "io/csv/vocabulary.h"
 

@@ -282,7 +282,7 @@ bool RowParser::readClock(Row& row, BlockRows& rows) const {
         if (part > 0) {
             joined[size++] = ' ';
         }
-        std::memcpy(joined.data() + size, text.data(), text.size());
+        std::copy(text.begin(), text.end(), joined.begin() + static_cast<std::ptrdiff_t>(size));
         size += text.size();
     }
     const std::optional<Moment> moment = readMoment(trimmed({joined.data(), size}));

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/csv/table_builder.h"
 
+#include "io/csv/column_titles.h"
 #include "io/csv/dialect.h"
 
 #include <fmt/format.h>

@@ -288,16 +288,20 @@ bool isTimeName(std::string_view name) {
     if (trimmed(name) == "T") {
         return false; // a temperature
     }
-    static constexpr std::array<std::string_view, 15> parts{"time",   "zeit",   "elaps", "timestamp", "clock",
-                                                            "second", "minute", "hour",  "millis",    "epoch",
-                                                            "tiempo", "heure",  "uhr",   "dauer",     "klokk"};
+    static constexpr std::array<std::string_view, 15> parts{"time",    "zeit",    "elaps", "timestamp", "clock",
+                                                            "seconds", "minutes", "hours", "millis",    "epoch",
+                                                            "tiempo",  "heure",   "uhr",   "dauer",     "klokk"};
     static constexpr std::array<std::string_view, 26> exact{
         "t",    "s",   "sec",   "secs", "min",  "mins", "h",    "hr",  "hrs",  "ms",   "us",  "tid",   "temps",
         "hora", "ora", "tempo", "tijd", "unix", "msec", "days", "day", "aika", "czas", "cas", "stamp", "datenum"};
     if (!unitInName(name).empty()) {
         return false;
     }
-    for (const std::string& word : words(name)) {
+    const std::vector<std::string> parts_of_name = words(name);
+    if (parts_of_name.size() == 1 && timeUnit(parts_of_name.front())) {
+        return true; // "second"; but "Second probe" is no time
+    }
+    for (const std::string& word : parts_of_name) {
         if (contains(exact, word)) {
             return true;
         }

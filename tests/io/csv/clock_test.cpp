@@ -342,11 +342,23 @@ TEST(CsvClock, countsRowsWhereThePersonSaysHowFarTheyAreApart) {
     EXPECT_THAT(linesOf(table.refused), ElementsAre(4));
 }
 
+TEST(CsvClock, refusesAnIntervalThatIsNone) {
+    for (const double interval_s : {0.0, -1.0}) {
+        EXPECT_THAT(refusalOf("pot_c\n20\n21\n22\n23\n24\n", {.interval_s = interval_s}), HasSubstr("above 0"));
+    }
+}
+
 TEST(CsvClock, takesTheColumnThatThePersonNames) {
     const std::string text = "a,b,c\n0,5,1\n1,4,3\n2,5,5\n3,4,7\n4,6,9\n";
     EXPECT_THAT(tableOf(text, {.time_column = "c"}).time_s, ElementsAre(0, 2, 4, 6, 8));
     EXPECT_THAT(tableOf(text, {.time_column = "3"}).time_s, ElementsAre(0, 2, 4, 6, 8));
     EXPECT_THAT(refusalOf(text, {.time_column = "d"}), HasSubstr("the columns are \"a\", \"b\", \"c\""));
+}
+
+TEST(CsvClock, takesNoRisingTemperatureForATime) {
+    const Table table =
+        tableOf("time_s,Second probe,Temp after 10 minutes\n0,20,30\n1,21.5,31\n2,22,32\n3,23,33\n4,24.5,34.5\n");
+    EXPECT_THAT(namesOf(table), ElementsAre("Second probe", "Temp after 10 minutes"));
 }
 
 TEST(CsvClock, refusesTimesBeyondAnyRun) {
