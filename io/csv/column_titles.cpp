@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/csv/column_titles.h"
 
+#include "io/csv/encoding.h"
 #include "io/csv/record.h"
 #include "io/csv/vocabulary.h"
 
@@ -33,7 +34,8 @@ std::optional<std::size_t> columnMeant(const std::string& said, const std::vecto
 
 std::string columnTitle(const std::vector<std::string>& names, std::size_t column) {
     const std::string_view name = trimmed(names[column]);
-    return name.empty() ? fmt::format("column {}", column + 1) : fmt::format("\"{}\"", name);
+    // A name may hold line ends within its quotes; a message may not.
+    return name.empty() ? fmt::format("column {}", column + 1) : fmt::format("\"{}\"", excerpt(name, Encoding::utf8));
 }
 
 std::string columnList(const std::vector<std::string>& names) {

@@ -181,12 +181,17 @@ std::string toUtf8(std::string_view text, Encoding encoding) {
 }
 
 std::string excerpt(std::string_view text, Encoding encoding) {
-    constexpr std::size_t longest = 40;
-    std::string shown = toUtf8(text.substr(0, longest), encoding);
+    constexpr std::size_t longest = 60;
+    std::size_t length = std::min(longest, text.size());
+    while (encoding != Encoding::latin1 && length > 0 && length < text.size() &&
+           (static_cast<unsigned char>(text[length]) & 0xC0) == 0x80) {
+        --length; // not within a character
+    }
+    std::string shown = toUtf8(text.substr(0, length), encoding);
     for (char& c : shown) {
         c = static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? ' ' : c;
     }
-    return text.size() > longest ? shown + "..." : shown;
+    return text.size() > length ? shown + "..." : shown;
 }
 
 bool looksBinary(std::string_view head) {

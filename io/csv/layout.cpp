@@ -107,7 +107,7 @@ void settleUnits(std::vector<ColumnPlan>& columns, const std::string& said, std:
         } else if (column.unit.empty() && isTemperatureName(column.name)) {
             column.unit = "degC";
             notes.push_back(fmt::format("the unit of \"{}\" is not stated: taken as °C; --unit says otherwise",
-                                        trimmed(column.name)));
+                                        excerpt(trimmed(column.name), Encoding::utf8)));
         }
     }
 }

@@ -101,6 +101,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         requireSound(*table);
     } else {
         require(!table.error().what.empty() && !table.error().remedy.empty(), "a fault says what and what to do");
+        require(describe(table.error()).find('\n') == std::string::npos, "a fault is one line");
     }
     return 0;
 }

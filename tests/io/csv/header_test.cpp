@@ -10,6 +10,7 @@ using ::testing::Contains;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
+using ::testing::Not;
 
 const std::string five_rows = "0,20.5\n1,21.5\n2,22.5\n3,23.5\n4,24.5\n";
 
@@ -95,6 +96,15 @@ TEST(CsvHeader, letsThePersonsUnitOverruleThatOfTemperaturesAlone) {
     EXPECT_THAT(unitsOf(tableOf(text, {.unit = "degF"})), ElementsAre("degF", "V"));
     EXPECT_THAT(unitsOf(tableOf("0,20.5\n1.5,21\n3,22\n4.5,23\n6,24\n", {.unit = "K"})), ElementsAre("K"));
     EXPECT_THAT(refusalOf(text, {.unit = "inch"}), HasSubstr("use degC, degF, K or mV"));
+}
+
+TEST(CsvHeader, keepsMessagesOnOneLineWhereANameIsNot) {
+    const Table table = tableOf("time_s,\"T1\ncore\"\n0,20\n1,21\n2,22\n3,23\n4,24\n5,OL\n");
+    EXPECT_THAT(namesOf(table), ElementsAre("T1\ncore"));
+    for (const std::string& note : table.notes) {
+        EXPECT_EQ(note.find('\n'), std::string::npos) << note;
+    }
+    EXPECT_THAT(refusalOf("\"a\nb\",c\n5,1\n3,2\n4,9\n1,7\n2,8\n"), Not(HasSubstr("\n")));
 }
 
 TEST(CsvHeader, isNotNeeded) {
