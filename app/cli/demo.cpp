@@ -130,7 +130,7 @@ std::optional<double> doseRate(const AnalysedRun& run) {
 }
 
 std::string figures(const Made& made) {
-    std::vector<std::vector<std::string>> rows{{"run", "g/min", "onset", "peak", "heat", "degree", "boiled"}};
+    std::vector<std::vector<std::string>> rows{{"run", "g/min", "onset", "peak", "heat", "degree (95 %)", "boiled"}};
     for (const AnalysedRun& run : made.runs) {
         if (run.batch.blank) {
             continue;
@@ -142,7 +142,8 @@ std::string figures(const Made& made) {
             {found.run, rate ? format::numberText(*rate) : "-",
              at.onset ? format::valueText(at.onset->time_s.value, Quantity::time) : "not found",
              at.peak ? format::estimateText(at.peak->temperature_c, Quantity::temperature) : "not found",
-             shown(found.heat.released_j, Quantity::heat), shown(found.cure.final_degree, Quantity::degree),
+             shown(found.heat.released_j, Quantity::heat),
+             found.cure.final_degree ? format::intervalText(*found.cure.final_degree, Quantity::degree) : "unknown",
              at.boil_plateau ? format::durationText(at.boil_plateau->end_s - at.boil_plateau->start_s) : "no"});
     }
     return tableText(rows);
