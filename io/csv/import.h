@@ -75,7 +75,7 @@ struct Table {
     std::vector<std::string> notes; // what was taken for granted: columns left out, units not stated, midnights passed
 };
 
-inline constexpr std::size_t max_listed = 1000;
+inline constexpr std::size_t max_listed = 100'000;
 
 // Reads a text table that a logger, spreadsheet or script wrote.
 // Errors: storage (cannot be opened or read: says why), input (empty, binary, a spreadsheet file, no time column, fewer
