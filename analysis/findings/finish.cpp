@@ -371,7 +371,9 @@ private:
             }
             found.at.push_back(at);
         }
-        found.stage = cure::stageOf(found.final_degree, study_.run->batch.cure, study_.run->batch.outcome);
+        // A degree that is 1 by construction says nothing of the stage.
+        found.stage = cure::stageOf(reference.own ? std::nullopt : found.final_degree, study_.run->batch.cure,
+                                    study_.run->batch.outcome);
     }
 
     [[nodiscard]] cure::ReleasedHeat releasedAt(std::size_t node) const {
