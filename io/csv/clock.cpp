@@ -8,10 +8,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace potwatch::csv {
 namespace {
+
+// How likely year, month and day in columns are, beside the scores of single columns.
+constexpr int calendar_score = 92;
 
 enum class MomentKind { none, full, dateOnly, timeOnly };
 
@@ -67,6 +71,12 @@ public:
             }
         } else {
             column = bestColumn();
+            if (const std::vector<std::size_t> calendar = calendarColumns();
+                !calendar.empty() && (!column || score(*column) < calendar_score)) {
+                planCalendar(calendar);
+                listOtherClocks();
+                return choice_;
+            }
             if (!column) {
                 return tl::unexpected(noTimeColumn());
             }
@@ -177,6 +187,46 @@ private:
         return nearest;
     }
 
+    // Year, month and day in columns of their own, and what of hour, minute and second there is, in this order.
+    [[nodiscard]] std::vector<std::size_t> calendarColumns() const {
+        static constexpr std::array<std::array<std::string_view, 5>, 6> names{
+            {{"year", "yyyy", "yy", "yr", "jahr"},
+             {"month", "mm", "mon", "mo", "monat"},
+             {"day", "dd", "dom", "dy", "tag"},
+             {"hour", "hh", "hr", "hours", "stunde"},
+             {"minute", "mm", "min", "mn", "minutes"},
+             {"second", "ss", "sec", "s", "seconds"}}};
+        std::vector<std::size_t> found;
+        std::size_t c = 0;
+        for (const auto& part : names) {
+            for (; c < head_.columns.size(); ++c) {
+                const std::string name = lowercased(trimmed(head_.names[c]));
+                if (head_.columns[c].isNumbers() && std::find(part.begin(), part.end(), name) != part.end()) {
+                    break;
+                }
+            }
+            if (c == head_.columns.size()) {
+                break;
+            }
+            found.push_back(c++);
+        }
+        constexpr std::size_t fewest_parts = 3;
+        return found.size() < fewest_parts ? std::vector<std::size_t>{} : found;
+    }
+
+    void planCalendar(const std::vector<std::size_t>& columns) {
+        ClockPlan& plan = choice_.plan;
+        plan.source = ClockPlan::Source::text;
+        plan.denominator = 1e6;
+        plan.columns = columns;
+        plan.joints = "-- ::";
+        constexpr std::size_t parts_to_the_hour = 4;
+        plan.needs_time = columns.size() >= parts_to_the_hour;
+        plan.tail = columns.size() == parts_to_the_hour ? ":00" : "";
+        plan.dated = true;
+        plan.label = "date in columns";
+    }
+
     void planText(std::size_t c) {
         ClockPlan& plan = choice_.plan;
         plan.source = ClockPlan::Source::text;
@@ -196,6 +246,8 @@ private:
         if (after < head_.columns.size() && holdsMeridiem(head_.columns[after])) {
             plan.columns.push_back(after);
         }
+        plan.joints = "  ";
+        plan.needs_time = plan.columns.size() > 1;
         const ColumnSample& dates = head_.columns[plan.columns.front()];
         plan.dated = momentKind(dates) != MomentKind::timeOnly;
         if (plan.dated) {

@@ -17,7 +17,12 @@ struct ClockPlan {
     enum class Source { number, text, interval };
 
     Source source = Source::number;
-    std::vector<std::size_t> columns; // one; or date, time and AM/PM that stand apart, read as one text
+    // One; or date, time and AM/PM, or year to second, that stand apart and are read as one text: a joint before each
+    // part after the first, and a tail.
+    std::vector<std::size_t> columns;
+    std::string joints;
+    std::string tail;
+    bool needs_time = false; // a column tells the time of day: a row that leaves it empty is not midnight
     double numerator = 1.0;
     double denominator = 1.0;
     char decimal = '.';

@@ -47,8 +47,10 @@ public:
                 understood = takeWord();
             } else if ((c == '+' || c == '-') && moment_.has_time && !moment_.offset_s.has_value()) {
                 understood = takeOffset();
-            } else if (c == ' ' || c == ',' || c == '\t') {
+            } else if (c == ' ' || c == ',' || c == '\t' || c == '_') {
                 ++at_;
+            } else if (c == '-' && moment_.date != Moment::Date::none && isDigit(peek(1))) {
+                ++at_; // 2021-08-26-10:00
             } else {
                 understood = false;
             }
@@ -87,7 +89,7 @@ private:
             (isDigit(peek(1)) || isLetter(peek(1)))) {
             return takeDate(number, next);
         }
-        if (number.count == 8 && !has_date && (next == 'T' || next == ' ')) {
+        if (number.count == 8 && !has_date && (next == 'T' || next == ' ' || next == '_' || next == '\0')) {
             return takeBasicDate(number);
         }
         if (has_date && moment_.date_separator == 'b' && !moment_.has_time &&

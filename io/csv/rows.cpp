@@ -276,18 +276,19 @@ bool RowParser::readClock(Row& row, BlockRows& rows) const {
     std::size_t size = 0;
     for (std::size_t part = 0; part < clock.columns.size(); ++part) {
         const std::string_view text = row.clock[part];
-        if (size + text.size() + 1 > joined.size() || (part == 0 && text.empty())) {
+        if (size + text.size() + 1 + clock.tail.size() > joined.size() || (part == 0 && text.empty())) {
             return false;
         }
         if (part > 0) {
-            joined[size++] = ' ';
+            joined[size++] = clock.joints[part - 1];
         }
         std::copy(text.begin(), text.end(), joined.begin() + static_cast<std::ptrdiff_t>(size));
         size += text.size();
     }
+    std::copy(clock.tail.begin(), clock.tail.end(), joined.begin() + static_cast<std::ptrdiff_t>(size));
+    size += clock.tail.size();
     const std::optional<Moment> moment = readMoment(trimmed({joined.data(), size}));
-    if (!moment || (moment->date != Moment::Date::none) != clock.dated ||
-        (clock.columns.size() > 1 && !moment->has_time)) {
+    if (!moment || (moment->date != Moment::Date::none) != clock.dated || (clock.needs_time && !moment->has_time)) {
         return false;
     }
     if (moment->date == Moment::Date::dayOrMonthFirst) {

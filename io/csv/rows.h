@@ -97,7 +97,7 @@ private:
 
     // One row while it is read.
     struct Row {
-        std::array<std::string_view, 4> clock;
+        std::array<std::string_view, 6> clock;
         bool has_time = false;
         double time = 0.0;
         std::string_view time_text;

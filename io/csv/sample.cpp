@@ -13,9 +13,10 @@ bool isDigit(char c) {
     return c >= '0' && c <= '9';
 }
 
-// yyyymmddhhmmss or yyyymmddhhmm, which are also numbers.
+// yyyymmdd, yyyymmddhhmm or yyyymmddhhmmss, which are also numbers.
 bool isBasicDateTime(std::string_view cell) {
-    if ((cell.size() != 14 && cell.size() != 12) || !std::all_of(cell.begin(), cell.end(), isDigit)) {
+    if ((cell.size() != 14 && cell.size() != 12 && cell.size() != 8) ||
+        !std::all_of(cell.begin(), cell.end(), isDigit)) {
         return false;
     }
     const auto moment = readMoment(cell);

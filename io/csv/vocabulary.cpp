@@ -278,7 +278,7 @@ bool isUnitCell(std::string_view text) {
     }
     // hh:mm:ss, dd.mm.yyyy, yyyy-mm-dd hh:mm, TS, UTC
     const std::string word = lowercased(text);
-    static constexpr std::array<std::string_view, 8> others{"ts", "utc", "rn", "-", "iso", "local", "smp", "avg"};
+    static constexpr std::array<std::string_view, 6> others{"ts", "utc", "-", "iso", "local", "avg"};
     return contains(others, word) ||
            (word.size() >= 5 && word.find_first_not_of("hmsdyfa:/.- t") == std::string::npos &&
             word.find_first_of(":/.-") != std::string::npos);

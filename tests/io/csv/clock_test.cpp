@@ -154,6 +154,20 @@ std::vector<ClockCase> clockCases() {
          {"20210826100000", "20210826100001", "20210826100002", "20210826100003", "20210826100004"},
          "ISO 8601",
          by_second},
+        {"isoUnderscore",
+         {"2021-08-26_10:00", "2021-08-26_10:01", "2021-08-26_10:02", "2021-08-26_10:03", "2021-08-26_10:04"},
+         "ISO 8601",
+         by_minute},
+        {"isoDash",
+         {"2021-08-26-10:00:00", "2021-08-26-10:00:01", "2021-08-26-10:00:02", "2021-08-26-10:00:03",
+          "2021-08-26-10:00:04"},
+         "ISO 8601",
+         by_second},
+        {"eightDigits",
+         {"20210826", "20210827", "20210828", "20210829", "20210830"},
+         "ISO 8601",
+         {0, 86400, 172800, 259200, 345600},
+         "date"},
         {"yearFirst",
          {"2021/08/26 10:00", "2021/08/26 10:01", "2021/08/26 10:02", "2021/08/26 10:03", "2021/08/26 10:04"},
          "date year-first",
@@ -232,6 +246,20 @@ TEST(CsvClock, joinsDateTimeAndMeridiemInThreeColumns) {
                 "8/26/2021 12:00:02 PM 23\n8/26/2021 12:00:03 PM 24\n");
     EXPECT_THAT(table.time_s, ElementsAre(0, 1, 2, 3, 4));
     EXPECT_THAT(valuesOf(table), ElementsAre(20, 21, 22, 23, 24));
+}
+
+TEST(CsvClock, joinsYearToSecondInColumnsOfTheirOwn) {
+    const Table table = tableOf("Year,Month,Day,Hour,Minute,Second,T1\n2021,8,26,9,59,58,20\n2021,8,26,9,59,59.5,21\n"
+                                "2021,8,26,10,0,0,22\n2021,8,26,10,0,1,23\n2021,8,26,10,0,,0\n2021,8,26,10,0,2,24\n");
+    EXPECT_THAT(table.time_s, ElementsAre(0, 1.5, 2, 3, 4));
+    EXPECT_THAT(namesOf(table), ElementsAre("T1"));
+    EXPECT_THAT(linesOf(table.refused), ElementsAre(6));
+    const Table hours =
+        tableOf("#YY  MM DD hh  T\n2021 08 26 09  20\n2021 08 26 10  21\n2021 08 26 11  22\n2021 08 26 12  23\n"
+                "2021 08 26 13  24\n");
+    EXPECT_EQ(hours.time_s.back(), 4 * 3600.0);
+    const Table days = tableOf("year;month;day;T\n2021;2;27;1\n2021;2;28;2\n2021;3;1;3\n2021;3;2;4\n2021;3;3;5\n");
+    EXPECT_THAT(days.time_s, ElementsAre(0, 86400, 172800, 259200, 345600));
 }
 
 TEST(CsvClock, joinsColumnsThatStandApart) {
