@@ -494,6 +494,7 @@ private:
 
     void events() {
         result_.events = study_.run->batch.events;
+        result_.annotations = study_.run->annotations;
         const auto has = [&](std::string_view kind) {
             return std::any_of(result_.events.begin(), result_.events.end(),
                                [&](const Event& e) { return e.kind == kind; });

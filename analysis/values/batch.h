@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "analysis/values/event.h"
+
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "analysis/values/event.h"
-
 namespace potwatch {
 
-// What the person states about a run: the batch file, field for field (io/batch/FORMAT.md). Everything is optional; an empty
-// optional or string means "not stated". Field names and units are the TOML keys.
+// What the person states about a run: the batch file, field for field (io/batch/FORMAT.md). Everything is optional; an
+// empty optional or string means "not stated". Field names and units are the TOML keys.
 
 struct Charge {
     std::optional<double> resin_g;

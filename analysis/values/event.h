@@ -7,7 +7,8 @@
 
 namespace potwatch {
 
-// Something done or seen at a time of the run: "dose start", "dose end", "stirrer off", "pour", "gel", "foam", "heat off", "note".
+// Something done or seen at a time of the run: "dose start", "dose end", "stirrer off", "pour", "gel", "foam", "heat
+// off", "note".
 struct Event {
     double time_s = 0.0;
     std::string kind;

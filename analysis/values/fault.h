@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <tl/expected.hpp>
+
 #include <optional>
 #include <string>
 #include <string_view>
-
-#include <tl/expected.hpp>
 
 namespace potwatch {
 

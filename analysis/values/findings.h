@@ -1,13 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "analysis/values/annotation.h"
+#include "analysis/values/estimate.h"
+#include "analysis/values/event.h"
+#include "analysis/values/landmark_kind.h"
+
 #include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
-
-#include "analysis/values/estimate.h"
-#include "analysis/values/event.h"
 
 namespace potwatch {
 
@@ -32,7 +34,7 @@ struct Steepest {
 
 struct Peak {
     Estimate time_s;
-    Estimate temperature_c;         // of the resin, corrected for the probe's lag
+    Estimate temperature_c;          // of the resin, corrected for the probe's lag
     std::optional<double> reading_c; // highest reading of the probe
 
     bool operator==(const Peak&) const = default;
@@ -73,7 +75,8 @@ struct HeatFindings {
     std::optional<Estimate> heat_capacity_j_per_k;
     std::optional<Estimate> loss_coefficient_w_per_k;
     std::optional<Estimate> loss_exponent;
-    std::string loss_from; // "cooling tail 1300-2400 s", "batch file", "blank NAME", "runs of vessel NAME"; empty = unknown
+    std::string
+        loss_from; // "cooling tail 1300-2400 s", "batch file", "blank NAME", "runs of vessel NAME"; empty = unknown
     std::optional<Estimate> evaporated_g;
     std::optional<Estimate> adiabatic_rise_k;
     bool lower_bound = false; // the heat lost is not known: released_j is what the pot holds, and no more
@@ -126,6 +129,7 @@ struct Findings {
     int version = analysis_version;
     SampleCount samples;
     Landmarks landmarks;
+    std::vector<LandmarkKind> by_hand; // landmarks that stand where the person put them
     std::vector<Exotherm> exotherms;
     HeatFindings heat;
     CureFindings cure;
@@ -136,7 +140,8 @@ struct Findings {
 };
 
 // The traces behind the findings.
-// Shape: all of time_s's length, time_s strictly ascending; NaN where unknown; a group that is unknown as a whole is empty.
+// Shape: all of time_s's length, time_s strictly ascending; NaN where unknown; a group that is unknown as a whole is
+// empty.
 struct Series {
     std::vector<double> time_s;
     std::vector<double> reading_c;     // as read, settled (spikes taken out, times put in order)
@@ -157,7 +162,8 @@ struct Series {
 struct Analysis {
     Findings findings;
     Series series;
-    std::vector<Event> events; // dose start and end, and what the batch file lists
+    std::vector<Event> events;           // dose start and end, and what the batch file lists
+    std::vector<Annotation> annotations; // as the run has them
 
     bool operator==(const Analysis&) const = default;
 };

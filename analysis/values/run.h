@@ -1,14 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "analysis/values/annotation.h"
+#include "analysis/values/batch.h"
+#include "analysis/values/event.h"
+#include "analysis/values/landmark_kind.h"
+#include "analysis/values/trace.h"
+
 #include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
-
-#include "analysis/values/batch.h"
-#include "analysis/values/event.h"
-#include "analysis/values/trace.h"
 
 namespace potwatch {
 
@@ -22,6 +24,8 @@ struct Run {
     std::vector<Channel> channels;
     std::size_t rows_refused = 0;
     Batch batch;
+    std::vector<LandmarkOverride> overrides; // at most one a landmark
+    std::vector<Annotation> annotations;
 
     bool operator==(const Run&) const = default;
 };

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "analysis/values/annotation.h"
 #include "analysis/values/findings.h"
 #include "app/report/axis.h"
 
@@ -40,8 +41,6 @@ struct PaneBand {
     std::vector<double> high{};
     bool on_right_axis = false;
 };
-
-enum class PaneKind { temperature, rate, heat_flow, degree };
 
 struct Pane {
     PaneKind kind = PaneKind::temperature;

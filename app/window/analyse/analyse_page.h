@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "app/session/run_view.h"
+
+#include <QString>
+#include <QWidget>
+
+#include <memory>
+
+namespace potwatch::window {
+
+// The page Analyse: chart, findings with intervals, how each was computed, warnings, the pot form, annotations,
+// outcome, export and copy. Shows a run and asks for changes of its notes; whoever owns the run keeps them, undoes them
+// and analyses anew.
+class AnalysePage : public QWidget {
+    Q_OBJECT
+
+public:
+    explicit AnalysePage(QWidget* parent = nullptr);
+    ~AnalysePage() override;
+
+    // The same id again keeps the view, the tool and what is being typed; null shows the empty state.
+    void setRun(std::shared_ptr<const session::RunView> run);
+    // While findings are being computed: the old ones stay, and are seen to be old. Progress in [0, 1].
+    void setBusy(bool busy, double fraction = 0.0);
+
+Q_SIGNALS:
+    // The whole of the notes after the change, and what the change is in a few words for the undo menu.
+    void notesEdited(const potwatch::book::Notes& notes, const QString& what);
+    void photoAdded(const QString& file);
+    void photoWanted(const QString& name); // to be shown large
+    void photoRemoved(const QString& name);
+    void message(const QString& text); // for the status line: "exported to rod-03.svg"
+
+private:
+    struct Parts;
+    std::unique_ptr<Parts> parts_;
+};
+
+} // namespace potwatch::window
