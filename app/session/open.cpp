@@ -62,7 +62,7 @@ Result<csv::Table> readTable(const std::string& file, const csv::ImportOptions& 
     });
 }
 
-tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptions& options, const Progress& progress,
+tl::expected<OpenedRun, Faults> readRun(const std::string& file, const OpenOptions& options, const Progress& progress,
                                         std::stop_token stop) {
     tl::expected<Batch, Faults> batch =
         readBatch(options.batch_file.empty() ? batchFileBeside(file) : options.batch_file);
@@ -91,14 +91,23 @@ tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptio
             (run.rows_refused == 1 ? " line of the file was refused" : " lines of the file were refused") +
             "; `potwatch inspect` lists them with the reasons");
     }
+    return opened;
+}
 
+tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptions& options, const Progress& progress,
+                                        std::stop_token stop) {
+    tl::expected<OpenedRun, Faults> opened = readRun(file, options, progress, std::move(stop));
+    if (!opened) {
+        return opened;
+    }
+    Run& run = opened->run;
     const Millivolts millivolts{.type = options.thermocouple, .cold_junction = options.cold_junction};
     const std::string pot = options.channel.empty() ? run.batch.pot_channel : options.channel;
     Result<std::vector<std::string>> converted = convertToCelsius(run, pot, millivolts);
     if (!converted) {
         return tl::unexpected(Faults{std::move(converted.error())});
     }
-    opened.warnings.insert(opened.warnings.end(), converted->begin(), converted->end());
+    opened->warnings.insert(opened->warnings.end(), converted->begin(), converted->end());
     return opened;
 }
 

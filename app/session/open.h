@@ -39,6 +39,11 @@ struct OpenedRun {
 [[nodiscard]] Result<csv::Table> readTable(const std::string& file, const csv::ImportOptions& options,
                                            const Progress& progress = {}, std::stop_token stop = {});
 
+// Reads a CSV with its batch file as a run whose channels are as received, in the units that the file gives them: what
+// a batch book keeps. Errors: every fault of both files.
+[[nodiscard]] tl::expected<OpenedRun, Faults> readRun(const std::string& file, const OpenOptions& options,
+                                                      const Progress& progress = {}, std::stop_token stop = {});
+
 // Opens a CSV with its batch file as a run: temperatures in °C, the name from the batch file or else from the file's
 // name. Errors: every fault of both files, so that a person mends them in one go; input (no column is known to be a
 // temperature; a column in millivolts without the thermocouple's type or its cold junction).
