@@ -24,6 +24,7 @@ struct RunStudy {
     std::vector<landmarks::Rise> rises;
     std::size_t main_rise = 0; // the largest
     std::optional<BoilPlateau> plateau;
+    std::vector<LandmarkKind> by_hand; // landmarks that stand where the person put them
     bool surroundings_known = false;
     heat::BalanceProblem problem;
     std::optional<heat::Balance> balance; // nothing where the surroundings are not known

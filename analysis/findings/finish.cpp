@@ -113,6 +113,7 @@ public:
         findings_.channel = study_.prepared.channel;
         findings_.samples = study_.prepared.samples;
         findings_.inputs = in_.stated;
+        findings_.by_hand = study_.by_hand;
         findings_.warnings = study_.prepared.warnings;
         append(in_.warnings);
         if (study_.balance && study_.balance->loss) {
@@ -158,7 +159,7 @@ private:
                                            {.count = options_.draws, .seed = options_.seed, .stop = stop_});
             const std::optional<Landmark> end = endOf(rise);
             Exotherm exotherm{.peak = Landmark{found.peak.time_s, found.peak.temperature_c}, .end = end};
-            if (!rise.starts_rising) {
+            if (!rise.starts_rising || rise.by_hand.onset_s) {
                 exotherm.onset = found.onset;
             }
             findings_.exotherms.push_back(exotherm);
@@ -167,7 +168,7 @@ private:
             }
             Landmarks& marks = findings_.landmarks;
             marks.onset = exotherm.onset;
-            if (!rise.starts_rising) {
+            if (!rise.starts_rising || rise.by_hand.first_deviation_s) {
                 marks.first_deviation = found.first_deviation;
             }
             marks.steepest = found.steepest;
@@ -180,10 +181,10 @@ private:
     }
 
     void mainRiseWarnings(const landmarks::Rise& rise, const Peak& peak) {
-        if (rise.starts_rising) {
+        if (rise.starts_rising && !rise.by_hand.onset_s) {
             warn("the trace begins in the rise: there is no onset to be seen; start recording before dosing");
         }
-        if (rise.ends_rising) {
+        if (rise.ends_rising && !rise.by_hand.peak_s) {
             warn("the trace ends while the temperature still rises: peak is the highest temperature reached in it, and "
                  "the onset rests on the steepest part seen");
         }
@@ -200,7 +201,20 @@ private:
         }
     }
 
+    // Temperature at a time that is not in doubt, as uncertain as the curve there.
+    [[nodiscard]] Landmark exactlyAt(double at_s) const {
+        const std::vector<double> noise_u =
+            signal::uncertaintyAtKnots(study_.curves.level, course_.lag_s, study_.curves.noise_k);
+        const double slope = signal::linear(course_.time_s, study_.curves.level.fit.slope_per_s, at_s);
+        const double u_k = std::hypot(std::hypot(signal::linear(course_.time_s, noise_u, at_s), in_.lag_s.u * slope),
+                                      in_.thermocouple_u_k);
+        return {.time_s = normalEstimate(at_s, 0.0), .temperature_c = normalEstimate(course_.temperatureAt(at_s), u_k)};
+    }
+
     std::optional<Landmark> endOf(const landmarks::Rise& rise) const {
+        if (rise.by_hand.end_s) {
+            return exactlyAt(*rise.by_hand.end_s);
+        }
         if (!power_ || rise.ends_rising) {
             return std::nullopt;
         }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/chemistry/water.h"
 #include "analysis/findings/analyse_run.h"
+#include "analysis/findings/by_hand.h"
 
 #include <fmt/format.h>
 
@@ -56,6 +57,10 @@ void findCooling(RunStudy& study, const landmarks::Course& course) {
         if (study.plateau) {
             from_s = std::max(from_s, study.plateau->end_s);
         }
+        const double fallen_from_s = from_s;
+        if (last.by_hand.end_s) {
+            from_s = std::max(from_s, *last.by_hand.end_s); // the person says where the cure is over
+        }
         problem.cooling_to_s = trace_end_s;
         for (const Event& event : study.run->batch.events) {
             if (!changesLoss(event)) {
@@ -74,8 +79,15 @@ void findCooling(RunStudy& study, const landmarks::Course& course) {
                                                      event.kind, event.time_s));
             }
         }
-        const double covered_k = fallen_c - course.temperatureAt(problem.cooling_to_s);
-        if (covered_k < shortest_cooling_share * (last.peak_c - floor_c)) {
+        const double enough_k = shortest_cooling_share * (last.peak_c - floor_c);
+        const double cooled_c = course.temperatureAt(problem.cooling_to_s);
+        if (last.by_hand.end_s && course.temperatureAt(from_s) - cooled_c < enough_k) {
+            study.warnings.push_back(fmt::format("the pot hardly cools after the end put by hand at {:.0f} s: the heat "
+                                                 "loss is read from the peak on, as if the end had not been put there",
+                                                 *last.by_hand.end_s));
+            from_s = fallen_from_s;
+        }
+        if (fallen_c - cooled_c < enough_k) {
             return;
         }
         problem.cooling_from_s = from_s;
@@ -132,7 +144,19 @@ Result<RunStudy> study(const Run& run, const AnalyseOptions& options) {
     }
     const landmarks::Course course = landmarks::courseOf(study.curves, in.lag_s.value);
     if (!study.rises.empty()) {
-        study.plateau = landmarks::findBoilPlateau(course, study.rises[study.main_rise], in.boiling);
+        landmarks::Rise& main = study.rises[study.main_rise];
+        study.plateau = landmarks::findBoilPlateau(course, main, in.boiling);
+        if (!run.overrides.empty()) {
+            PutByHand put = putByHand(run.overrides, main, study.plateau, course, study.curves);
+            main = put.rise;
+            study.plateau = put.plateau;
+            study.by_hand = std::move(put.used);
+            study.warnings = std::move(put.warnings);
+        }
+    } else if (!run.overrides.empty()) {
+        study.warnings.emplace_back(run.batch.blank ? "a blank has no landmarks: those put by hand are left out"
+                                                    : "there is no exotherm for the landmarks put by hand: they are "
+                                                      "left out");
     }
     findSurroundings(study);
 

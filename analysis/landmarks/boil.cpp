@@ -45,11 +45,11 @@ double meanTemperature(const Course& course, double from_s, double to_s) {
     return sum / (parts + 1);
 }
 
-BoilPlateau plateau(const Course& course, double from_s, double to_s) {
+} // namespace
+
+BoilPlateau plateauBetween(const Course& course, double from_s, double to_s) {
     return {.start_s = from_s, .end_s = to_s, .temperature_c = meanTemperature(course, from_s, to_s)};
 }
-
-} // namespace
 
 std::optional<BoilPlateau> findBoilPlateau(const Course& course, const Rise& rise, const BoilingPoint& boiling) {
     const double over_k = rise.peak_c - boiling.temperature_c;
@@ -57,7 +57,7 @@ std::optional<BoilPlateau> findBoilPlateau(const Course& course, const Rise& ris
         const double from_s = crossing(course, rise.peak_s, rise.from_s, boiling.temperature_c);
         const double to_s = crossing(course, rise.peak_s, rise.to_s, boiling.temperature_c);
         if (to_s - from_s >= shortest_s) {
-            return plateau(course, from_s, to_s);
+            return plateauBetween(course, from_s, to_s);
         }
     }
     const bool near =
@@ -84,7 +84,7 @@ std::optional<BoilPlateau> findBoilPlateau(const Course& course, const Rise& ris
         }
     }
     if (to_s - from_s >= shortest_level_s && tenth_s - half_s < break_share * (to_s - from_s) && !rise.ends_rising) {
-        return plateau(course, from_s, to_s);
+        return plateauBetween(course, from_s, to_s);
     }
     return std::nullopt;
 }

@@ -21,4 +21,7 @@ struct BoilingPoint {
 [[nodiscard]] std::optional<BoilPlateau> findBoilPlateau(const Course& course, const Rise& rise,
                                                          const BoilingPoint& boiling);
 
+// The plateau between two times that a person states, with the mean temperature in between. Assumes: from_s < to_s.
+[[nodiscard]] BoilPlateau plateauBetween(const Course& course, double from_s, double to_s);
+
 } // namespace potwatch::landmarks

@@ -140,6 +140,10 @@ Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
     const Vertex top = topOfCourse(course, peak);
     found.peak_s = top.at;
     found.peak_c = top.value;
+    if (rise.by_hand.peak_s) {
+        found.peak_s = *rise.by_hand.peak_s;
+        found.peak_c = course.temperatureAt(found.peak_s);
+    }
     const std::size_t steep_from = indexAtOrAfter(course.rate_time_s, std::max(rise.from_s, rise.baseline.to_s));
     std::size_t steep_to = std::max(steep_from, indexAtOrAfter(course.rate_time_s, found.peak_s));
     // In the last few lags of a trace a rate is extrapolated more than seen.
@@ -147,15 +151,34 @@ Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
            course.rate_time_s.back() - course.rate_time_s[steep_to] < unseen_lags * course.lag_s) {
         --steep_to;
     }
-    const std::size_t steepest = highest(course.rate_k_per_s, steep_from, steep_to);
+    std::size_t steepest = highest(course.rate_k_per_s, steep_from, steep_to);
     const Vertex steep = parabolaVertex(course.rate_time_s, course.rate_k_per_s, steepest);
     found.steepest_s = std::clamp(steep.at, rise.from_s, found.peak_s);
     found.steepest_k_per_s = steep.value;
+    if (rise.by_hand.steepest_s) {
+        found.steepest_s = *rise.by_hand.steepest_s;
+        found.steepest_k_per_s = course.rateAt(found.steepest_s);
+        steepest = indexAtOrAfter(course.rate_time_s, found.steepest_s);
+    }
     found.steepest_c = course.temperatureAt(found.steepest_s);
     found.onset_s = onsetTime(rise.baseline, found.steepest_s, found.steepest_c, found.steepest_k_per_s);
+    if (rise.by_hand.onset_s) {
+        found.onset_s = *rise.by_hand.onset_s;
+    } else if (rise.by_hand.steepest_s || rise.by_hand.peak_s) {
+        // Where hardly anything rises, the tangent meets the baseline anywhere.
+        found.onset_s = found.steepest_k_per_s > rise.baseline.slope_k_per_s
+                            ? std::clamp(found.onset_s, rise.from_s, found.steepest_s)
+                            : rise.from_s;
+    }
     found.onset_c = course.temperatureAt(found.onset_s);
     const std::vector<double> rate_u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k);
     found.first_deviation_s = course.rate_time_s[firstDeviation(course, rate_u, rise.baseline, steep_from, steepest)];
+    if (rise.by_hand.steepest_s) {
+        found.first_deviation_s = std::min(found.first_deviation_s, found.steepest_s);
+    }
+    if (rise.by_hand.first_deviation_s) {
+        found.first_deviation_s = *rise.by_hand.first_deviation_s;
+    }
     return found;
 }
 

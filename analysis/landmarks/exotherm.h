@@ -10,6 +10,17 @@
 
 namespace potwatch::landmarks {
 
+// Landmarks that a person put at these times; they stand there whatever the trace says.
+struct ByHand {
+    std::optional<double> first_deviation_s;
+    std::optional<double> onset_s;
+    std::optional<double> steepest_s;
+    std::optional<double> peak_s;
+    std::optional<double> end_s;
+
+    bool operator==(const ByHand&) const = default;
+};
+
 // One rise of temperature from a baseline to a peak, in plain numbers.
 struct Rise {
     double from_s = 0.0; // the valley, or the start of the trace, before it
@@ -25,6 +36,7 @@ struct Rise {
     double peak_c = 0.0;
     bool ends_rising = false;   // the trace ends before a peak: peak is the highest temperature of the trace
     bool starts_rising = false; // the trace begins in the rise: no baseline before it, no onset
+    ByHand by_hand;
 };
 
 // All rises of a trace, in order of time. A rise counts when it stands out of the noise and reaches at least a tenth of
@@ -34,7 +46,8 @@ struct Rise {
                                           std::optional<double> dose_start_s);
 
 // Steepest point, onset and peak of one rise on another course of the same trace (another lag): the places are looked
-// for near where the rise has them.
+// for near where the rise has them; what was put by hand stays, and what hangs on it is looked for anew (the steepest
+// point lies before the peak, the onset on the tangent at the steepest point).
 [[nodiscard]] Rise locate(const Rise& rise, const Course& course, const Curves& curves);
 
 // Onset time [s]: where the baseline meets the tangent at the steepest point.

@@ -77,9 +77,17 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     if (rise.ends_rising) {
         u[peak_s] = course.lag_s; // at the end of the trace, as far as the probe shows it
     }
+    // A landmark put by hand is exact in time: its temperature is as uncertain as the curve there.
+    const ByHand& by_hand = rise.by_hand;
+    if (by_hand.peak_s) {
+        u[peak_s] = 0.0;
+    }
     u[steepest_rate] = rateU(rise.steepest_s);
     u[steepest_s] = topWidth(rise.steepest_s, smallestWidth(curves.rate, rise.steepest_s) / 2.0, rise.steepest_k_per_s,
                              u[steepest_rate], [&](double at_s) { return course.rateAt(at_s); });
+    if (by_hand.steepest_s) {
+        u[steepest_s] = 0.0;
+    }
     u[steepest_c] = levelU(rise.steepest_s);
     const double climb = rise.steepest_k_per_s - rise.baseline.slope_k_per_s;
     const double height = rise.steepest_c - rise.baseline.at(rise.steepest_s);
@@ -92,11 +100,18 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
         u[onset_s] = std::hypot(u[onset_s], rise.onset_s - onsetTime(rise.baseline, end_s, course.temperatureAt(end_s),
                                                                      course.rate_k_per_s.back()));
     }
+    if (by_hand.onset_s) {
+        u[onset_s] = 0.0;
+    }
     u[onset_c] = std::hypot(levelU(rise.onset_s), course.rateAt(rise.onset_s) * u[onset_s]);
     // A deviation is seen to within the window that saw it.
-    u[deviation_s] = smallestWidth(curves.rate, rise.first_deviation_s) / 2.0;
+    u[deviation_s] = by_hand.first_deviation_s ? 0.0 : smallestWidth(curves.rate, rise.first_deviation_s) / 2.0;
     u[deviation_c] = std::hypot(levelU(rise.first_deviation_s), course.rateAt(rise.first_deviation_s) * u[deviation_s]);
     return u;
+}
+
+Estimate exactly(double value) {
+    return {.value = value, .u = 0.0, .low = value, .high = value};
 }
 
 } // namespace
@@ -135,6 +150,9 @@ RiseLandmarks withUncertainty(const Rise& rise, const Curves& curves, const LagK
         }
     }
     const auto estimate = [&](Figure figure, bool temperature) {
+        if (noise[figure] == 0.0 && below[figure] == 0.0 && above[figure] == 0.0 && !temperature) {
+            return exactly(value[figure]);
+        }
         const double sensor_u = temperature ? thermocouple_u_k : 0.0;
         const double rest = std::hypot(noise[figure], sensor_u);
         // Each side as if the other were like it: a half-normal's mean square on one side counts twice.

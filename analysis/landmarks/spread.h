@@ -30,8 +30,9 @@ struct RiseLandmarks {
 
 // Uncertainty of the landmarks of a rise: the noise part from the gains of the local fits, the lag's part, which is not
 // linear at a sharp peak, by Monte Carlo draws of the lag (rectangular, never negative) with everything located anew,
-// and, where it is stated, the thermocouple's own standard uncertainty on every temperature. Assumes: rise was found on
-// these curves with lag.lag_s. Source: JCGM 100:2008, 5.1; JCGM 101:2008, 5.9.
+// and, where it is stated, the thermocouple's own standard uncertainty on every temperature. What was put by hand
+// (Rise::by_hand) has an exact time. Assumes: rise was found on these curves with lag.lag_s. Source: JCGM
+// 100:2008, 5.1; JCGM 101:2008, 5.9.
 [[nodiscard]] RiseLandmarks withUncertainty(const Rise& rise, const Curves& curves, const LagKnowledge& lag,
                                             double thermocouple_u_k, const Draws& draws);
 

@@ -124,6 +124,10 @@ Json findingsJson(const Analysis& analysis) {
         exotherms.push_back(
             Json{{"onset", json(exotherm.onset)}, {"peak", json(exotherm.peak)}, {"end", json(exotherm.end)}});
     }
+    Json by_hand = Json::array();
+    for (const LandmarkKind kind : findings.by_hand) {
+        by_hand.push_back(std::string(nameOf(kind)));
+    }
     Json events = Json::array();
     for (const Event& event : analysis.events) {
         events.push_back(json(event));
@@ -137,6 +141,7 @@ Json findingsJson(const Analysis& analysis) {
                 {"channel", text(findings.channel)},
                 {"samples", json(findings.samples)},
                 {"landmarks", json(findings.landmarks)},
+                {"by_hand", std::move(by_hand)},
                 {"exotherms", std::move(exotherms)},
                 {"heat", json(findings.heat)},
                 {"cure", json(findings.cure)},
