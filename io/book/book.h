@@ -52,12 +52,15 @@ struct NewRun {
     Run run;
     Conversion conversion;
     std::vector<std::string> tags;
+    std::vector<std::string> remarks; // what the importer took for granted
+    std::vector<Photo> photos;
 };
 
 // What became of it: a run whose traces are in the book already is not put in twice.
 struct Added {
     RunId id;
     bool was_there = false;
+    bool was_withdrawn = false; // it had been deleted, and is back
 };
 
 enum class RunState { recording, complete, recovered };
@@ -88,6 +91,7 @@ struct StoredRun {
     Run run; // channels as received; batch, overrides and annotations from the notes
     Conversion conversion;
     std::vector<std::string> tags;
+    std::vector<std::string> remarks;
 };
 
 enum class Access { read, write, create }; // create: write, and make the book where there is none
@@ -120,7 +124,9 @@ public:
     [[nodiscard]] Result<RunRow> row(const RunId& id);
     [[nodiscard]] Result<StoredRun> read(const RunId& id, const Progress& progress = {}, std::stop_token stop = {});
 
-    // One transaction: all or nothing, also when stopped.
+    // One transaction: all or nothing, also when stopped. Notes that a batch file could not state are refused (input,
+    // range). The run's name and start follow the batch's, and are those it was added with where the batch has none.
+    // Findings are dropped where the batch or an override changes: they no longer are this run's.
     [[nodiscard]] Result<Added> add(const NewRun& run, const Progress& progress = {}, std::stop_token stop = {});
     [[nodiscard]] Result<void> setNotes(const RunId& id, const Notes& notes);
     [[nodiscard]] Result<void> setWithdrawn(const RunId& id, bool withdrawn);
