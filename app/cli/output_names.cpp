@@ -12,28 +12,7 @@ char lower(char c) {
     return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
 }
 
-// Letters of other scripts (bytes from 0x80 on) are kept: file systems take them.
-bool belongsInFileName(char c) {
-    return (lower(c) >= 'a' && lower(c) <= 'z') || (c >= '0' && c <= '9') || c == '.' || c == '_' || c == '+' ||
-           static_cast<unsigned char>(c) >= 0x80U;
-}
-
 } // namespace
-
-std::string asFileName(std::string_view run) {
-    std::string name;
-    for (const char c : run) {
-        if (belongsInFileName(c)) {
-            name += c;
-        } else if (!name.empty() && name.back() != '-') {
-            name += '-';
-        }
-    }
-    while (!name.empty() && name.back() == '-') {
-        name.pop_back();
-    }
-    return name.empty() ? std::string("run") : name;
-}
 
 std::vector<std::string> namesForRuns(const std::string& out, std::span<const std::string> runs) {
     const std::filesystem::path path(out);

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/session/file_name.h"
+
 #include <span>
 #include <string>
-#include <string_view>
 #include <vector>
 
 namespace potwatch::cli {
@@ -14,7 +15,7 @@ namespace potwatch::cli {
 [[nodiscard]] std::vector<std::string> namesForRuns(const std::string& out, std::span<const std::string> runs);
 
 // A run's name as part of a file's name.
-[[nodiscard]] std::string asFileName(std::string_view run);
+using session::asFileName;
 
 // The ending of a path in lower case, with its dot: ".svg"; empty where there is none.
 [[nodiscard]] std::string endingOf(const std::string& path);

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/open.h"
 
-#include "app/session/celsius.h"
-
 #include <filesystem>
 #include <system_error>
 #include <utility>
@@ -94,21 +92,55 @@ tl::expected<OpenedRun, Faults> readRun(const std::string& file, const OpenOptio
     return opened;
 }
 
-tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptions& options, const Progress& progress,
-                                        std::stop_token stop) {
-    tl::expected<OpenedRun, Faults> opened = readRun(file, options, progress, std::move(stop));
-    if (!opened) {
-        return opened;
+tl::expected<ReceivedRun, Faults> receiveRun(const std::string& file, const OpenOptions& options,
+                                             const Progress& progress, std::stop_token stop) {
+    tl::expected<Batch, Faults> batch =
+        readBatch(options.batch_file.empty() ? batchFileBeside(file) : options.batch_file);
+    Result<csv::Table> table = readTable(file, options.import, progress, std::move(stop));
+    if (!table || !batch) {
+        Faults faults = batch ? Faults() : std::move(batch.error());
+        if (!table) {
+            faults.insert(faults.begin(), std::move(table.error()));
+        }
+        return tl::unexpected(std::move(faults));
     }
-    Run& run = opened->run;
-    const Millivolts millivolts{.type = options.thermocouple, .cold_junction = options.cold_junction};
-    const std::string pot = options.channel.empty() ? run.batch.pot_channel : options.channel;
-    Result<std::vector<std::string>> converted = convertToCelsius(run, pot, millivolts);
+    ReceivedRun received{.remarks = std::move(table->notes)};
+    Run& run = received.run;
+    run.name = batch->name.empty() || options.shared_batch ? nameFromFile(file) : batch->name;
+    run.file = file;
+    run.started = batch->started ? batch->started : table->started;
+    run.time_s = std::move(table->time_s);
+    run.channels = std::move(table->channels);
+    run.rows_refused = table->rows_refused;
+    run.batch = std::move(*batch);
+    return received;
+}
+
+tl::expected<OpenedRun, Faults> makeReady(ReceivedRun received, const std::string& pot_channel,
+                                          const Millivolts& millivolts) {
+    OpenedRun opened{.run = std::move(received.run), .warnings = std::move(received.remarks)};
+    Run& run = opened.run;
+    if (run.rows_refused > 0) {
+        opened.warnings.push_back(
+            std::to_string(run.rows_refused) +
+            (run.rows_refused == 1 ? " line of the file was refused" : " lines of the file were refused") +
+            "; `potwatch inspect` lists them with the reasons");
+    }
+    Result<std::vector<std::string>> converted =
+        convertToCelsius(run, pot_channel.empty() ? run.batch.pot_channel : pot_channel, millivolts);
     if (!converted) {
         return tl::unexpected(Faults{std::move(converted.error())});
     }
-    opened->warnings.insert(opened->warnings.end(), converted->begin(), converted->end());
+    opened.warnings.insert(opened.warnings.end(), converted->begin(), converted->end());
     return opened;
+}
+
+tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptions& options, const Progress& progress,
+                                        std::stop_token stop) {
+    return receiveRun(file, options, progress, std::move(stop)).and_then([&](ReceivedRun&& received) {
+        return makeReady(std::move(received), options.channel,
+                         {.type = options.thermocouple, .cold_junction = options.cold_junction});
+    });
 }
 
 } // namespace potwatch::session

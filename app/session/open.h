@@ -3,6 +3,7 @@
 
 #include "analysis/values/progress.h"
 #include "analysis/values/run.h"
+#include "app/session/celsius.h"
 #include "io/batch/batch_file.h"
 #include "io/csv/import.h"
 
@@ -44,9 +45,25 @@ struct OpenedRun {
 [[nodiscard]] tl::expected<OpenedRun, Faults> readRun(const std::string& file, const OpenOptions& options,
                                                       const Progress& progress = {}, std::stop_token stop = {});
 
-// Opens a CSV with its batch file as a run: temperatures in °C, the name from the batch file or else from the file's
-// name. Errors: every fault of both files, so that a person mends them in one go; input (no column is known to be a
-// temperature; a column in millivolts without the thermocouple's type or its cold junction).
+// A run as received, before anything is converted, and what the importer took for granted.
+struct ReceivedRun {
+    Run run;
+    std::vector<std::string> remarks;
+};
+
+// Reads a CSV and its batch file as a run: the name from the batch file or else from the file's name.
+// Errors: every fault of both files, so that a person mends them in one go.
+[[nodiscard]] tl::expected<ReceivedRun, Faults> receiveRun(const std::string& file, const OpenOptions& options,
+                                                           const Progress& progress = {}, std::stop_token stop = {});
+
+// Makes a received run ready for the analysis, whatever it was kept in: temperatures in °C.
+// pot_channel: the reacting mass; empty = the batch's, else left to the analysis.
+// Errors: input (no column is known to be a temperature; a column in millivolts without the thermocouple's type or its
+// cold junction).
+[[nodiscard]] tl::expected<OpenedRun, Faults> makeReady(ReceivedRun received, const std::string& pot_channel,
+                                                        const Millivolts& millivolts);
+
+// Both in one: opens a CSV with its batch file as a run.
 [[nodiscard]] tl::expected<OpenedRun, Faults> openRun(const std::string& file, const OpenOptions& options,
                                                       const Progress& progress = {}, std::stop_token stop = {});
 

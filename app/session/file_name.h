@@ -1,0 +1,12 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace potwatch::session {
+
+// A run's name as part of a file's name: "rod-03" for "rod 03"; what does not belong in a file's name becomes a dash.
+[[nodiscard]] std::string asFileName(std::string_view run);
+
+} // namespace potwatch::session
