@@ -123,12 +123,15 @@ std::vector<Pin> pins(const Findings& findings) {
     std::vector<Pin> made;
     if (marks.first_deviation) {
         made.push_back(pin("first deviation", marks.first_deviation->time_s, marks.first_deviation->temperature_c));
+        made.back().kind = LandmarkKind::firstDeviation;
     }
     if (marks.onset) {
         made.push_back(pin("onset" + main, marks.onset->time_s, marks.onset->temperature_c));
+        made.back().kind = LandmarkKind::onset;
     }
     if (marks.steepest) {
         made.push_back(pin("steepest", marks.steepest->time_s, marks.steepest->temperature_c));
+        made.back().kind = LandmarkKind::steepest;
     }
     if (marks.peak) {
         Pin peak = pin("peak" + main, marks.peak->time_s, marks.peak->temperature_c);
@@ -136,10 +139,12 @@ std::vector<Pin> pins(const Findings& findings) {
             const std::string reading = format::valueText(*marks.peak->reading_c, Quantity::temperature);
             peak.lines.push_back("highest reading " + reading);
         }
+        peak.kind = LandmarkKind::peak;
         made.push_back(std::move(peak));
     }
     if (marks.end) {
         made.push_back(pin("end" + main, marks.end->time_s, marks.end->temperature_c));
+        made.back().kind = LandmarkKind::end;
     }
     for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
         if (i == largest) {
@@ -154,6 +159,14 @@ std::vector<Pin> pins(const Findings& findings) {
         }
         if (exotherm.end) {
             made.push_back(pin("end" + of(i), exotherm.end->time_s, exotherm.end->temperature_c));
+        }
+    }
+    for (Pin& one : made) {
+        if (one.kind &&
+            std::find(findings.by_hand.begin(), findings.by_hand.end(), *one.kind) != findings.by_hand.end()) {
+            one.by_hand = true;
+            one.line.replace(0, one.name.size(), one.name + ", by hand");
+            one.lines.emplace_back("put by hand");
         }
     }
     std::erase_if(made, [](const Pin& p) { return !isDrawable(p); });

@@ -1,19 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/report/pane_item.h"
 
-#include "app/report/decimation.h"
-
 #include <QPainter>
 #include <QPen>
 #include <QPolygonF>
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace potwatch::report {
 namespace {
 
-constexpr double step_width = 5.0; // page units of one step of the degree of cure
 constexpr double invisible = 0.04; // page units that no eye misses: keeps files small
 
 QColor colourOf(TraceStyle style, const Theme& theme) {
@@ -47,17 +45,22 @@ QPolygonF polygonOf(const Polyline& line) {
     return polygon;
 }
 
-void appendLines(std::vector<Polyline>& to, const std::vector<Polyline>& from) {
-    for (const Polyline& line : from) {
-        to.push_back(simplified(line, invisible));
-    }
+Point onPage(Point data, const PaneLook& look, const Range& range) {
+    return {.x = look.area.left + (data.x - look.shown_s.low) / look.shown_s.width() * look.area.width(),
+            .y = look.area.bottom - (data.y - range.low) / range.width() * look.area.height()};
 }
 
-void appendPolygon(std::vector<Polyline>& to, const Polyline& polygon) {
+const Range& rangeOf(bool on_right_axis, const PaneLook& look) {
+    return on_right_axis && look.view.right_range ? *look.view.right_range : look.view.range;
+}
+
+void appendPolygon(std::vector<Polyline>& to, Polyline polygon, bool for_screen) {
     constexpr std::size_t fewest_corners = 3;
-    const Polyline shorter = simplified(polygon, invisible);
-    if (shorter.size() >= fewest_corners) {
-        to.push_back(shorter);
+    if (!for_screen) {
+        polygon = simplified(polygon, invisible);
+    }
+    if (polygon.size() >= fewest_corners) {
+        to.push_back(std::move(polygon));
     }
 }
 
@@ -102,46 +105,44 @@ PaneItem::PaneItem(const Pane& pane, std::span<const double> time_s, const Theme
     , time_s_(time_s)
     , theme_(theme) {}
 
-void PaneItem::layOut(const Box& area, const Range& shown_s, double columns_per_unit) {
+void PaneItem::layOut(const PaneLook& look) {
     prepareGeometryChange();
-    area_ = area;
+    area_ = look.area;
+    for_screen_ = look.for_screen;
     areas_.clear();
     strokes_.clear();
     temperature_lines_.clear();
     for (const PaneTrace& trace : pane_.traces) {
-        addTrace(trace, shown_s, columns_per_unit);
+        addTrace(trace, look);
     }
     for (const PaneBand& band : pane_.bands) {
-        addBand(band, shown_s, columns_per_unit);
+        addBand(band, look);
     }
     std::stable_sort(areas_.begin(), areas_.end(),
                      [](const Area& a, const Area& b) { return !a.is_band && b.is_band; });
 }
 
-Point PaneItem::onPage(Point data, const Range& shown_s, const Range& range) const {
-    return {.x = area_.left + (data.x - shown_s.low) / shown_s.width() * area_.width(),
-            .y = area_.bottom - (data.y - range.low) / range.width() * area_.height()};
-}
-
-void PaneItem::addTrace(const PaneTrace& trace, const Range& shown_s, double columns_per_unit) {
-    const Range range = trace.on_right_axis && pane_.right_range ? *pane_.right_range : pane_.range;
-    const bool stepped = trace.style == TraceStyle::degree;
-    const double count = stepped ? area_.width() / step_width : area_.width() * columns_per_unit;
-    const Columns columns{.from = shown_s.low, .to = shown_s.high, .count = std::max(1, static_cast<int>(count))};
+void PaneItem::addTrace(const PaneTrace& trace, const PaneLook& look) {
+    const Range& range = rangeOf(trace.on_right_axis, look);
+    const Samples samples = samplesOf(trace.value);
     Stroke stroke{.style = trace.style, .lines = {}};
     Area filled{.style = trace.style, .is_band = false, .polygons = {}};
-    for (Polyline line : stepped ? steps(time_s_, trace.value, columns) : decimate(time_s_, trace.value, columns)) {
+    for (Polyline line : trace.style == TraceStyle::degree
+                             ? steps(time_s_, samples, *look.step_columns, trace.pyramid.get())
+                             : decimate(time_s_, samples, *look.columns, trace.pyramid.get())) {
         for (Point& p : line) {
-            p = onPage({.x = p.x, .y = p.y * trace.factor}, shown_s, range);
+            p = onPage({.x = p.x, .y = p.y * trace.factor}, look, range);
         }
         if (trace.style == TraceStyle::heat_flow && !line.empty()) {
-            const double zero = onPage({.x = 0.0, .y = 0.0}, shown_s, range).y;
+            const double zero = onPage({.x = 0.0, .y = 0.0}, look, range).y;
             Polyline polygon = line;
             polygon.push_back({.x = line.back().x, .y = zero});
             polygon.push_back({.x = line.front().x, .y = zero});
-            appendPolygon(filled.polygons, clippedPolygon(polygon, area_));
+            appendPolygon(filled.polygons, clippedPolygon(polygon, area_), for_screen_);
         }
-        appendLines(stroke.lines, clipped(line, area_));
+        for (Polyline& part : clipped(line, area_)) {
+            stroke.lines.push_back(for_screen_ ? std::move(part) : simplified(part, invisible));
+        }
     }
     if (trace.style == TraceStyle::temperature) {
         temperature_lines_ = stroke.lines;
@@ -152,17 +153,14 @@ void PaneItem::addTrace(const PaneTrace& trace, const Range& shown_s, double col
     }
 }
 
-void PaneItem::addBand(const PaneBand& band, const Range& shown_s, double columns_per_unit) {
-    const Range range = band.on_right_axis && pane_.right_range ? *pane_.right_range : pane_.range;
-    const Columns columns{.from = shown_s.low,
-                          .to = shown_s.high,
-                          .count = std::max(1, static_cast<int>(area_.width() * columns_per_unit))};
+void PaneItem::addBand(const PaneBand& band, const PaneLook& look) {
+    const Range& range = rangeOf(band.on_right_axis, look);
     Area area{.style = band.of, .is_band = true, .polygons = {}};
-    for (Polyline polygon : decimateBand(time_s_, band.low, band.high, columns)) {
+    for (Polyline polygon : decimateBand(time_s_, band.limits, *look.columns, band.pyramid.get())) {
         for (Point& p : polygon) {
-            p = onPage(p, shown_s, range);
+            p = onPage({.x = p.x, .y = p.y * band.factor}, look, range);
         }
-        appendPolygon(area.polygons, clippedPolygon(polygon, area_));
+        appendPolygon(area.polygons, clippedPolygon(polygon, area_), for_screen_);
     }
     areas_.push_back(std::move(area));
 }

@@ -9,7 +9,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <utility>
 
 namespace potwatch::report {
 namespace {
@@ -18,58 +17,19 @@ using format::Quantity;
 
 constexpr double joules_in_a_kilojoule = 1000.0;
 constexpr std::size_t longest_event_text = 44;
+constexpr std::size_t longest_annotation = 120;
 constexpr std::size_t longest_name = 200; // what is still too wide is cut where it is laid out
 
 bool isKnown(const std::vector<double>& values) {
     return std::any_of(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
 }
 
-// Grows a range over the values of the shown stretch.
-class Extent {
-public:
-    explicit Extent(std::span<const double> time_s, Range shown_s)
-        : time_s_(time_s)
-        , shown_s_(shown_s) {}
-
-    void take(std::span<const double> values, double factor = 1.0) {
-        for (std::size_t i = 0; i < values.size(); ++i) {
-            if (time_s_[i] >= shown_s_.low && time_s_[i] <= shown_s_.high && std::isfinite(values[i])) {
-                take(values[i] * factor);
-            }
-        }
-    }
-    void take(double value) {
-        low_ = any_ ? std::min(low_, value) : value;
-        high_ = any_ ? std::max(high_, value) : value;
-        any_ = true;
-    }
-    // With air at both ends as a part of the width; at least that wide.
-    [[nodiscard]] Range padded(double below, double above, double least_width) const {
-        Range range{.low = low_, .high = high_};
-        if (range.width() < least_width) {
-            const double middle = 0.5 * (low_ + high_);
-            range = {.low = middle - 0.5 * least_width, .high = middle + 0.5 * least_width};
-        }
-        return {.low = range.low - below * range.width(), .high = range.high + above * range.width()};
-    }
-
-private:
-    std::span<const double> time_s_;
-    Range shown_s_;
-    double low_ = 0.0;
-    double high_ = 0.0;
-    bool any_ = false;
-};
-
 PaneBand bandAbout(const std::vector<double>& centre, const std::vector<double>& u, double factor, TraceStyle of) {
-    PaneBand band{.of = of, .low = {}, .high = {}, .on_right_axis = false};
-    band.low.reserve(centre.size());
-    band.high.reserve(centre.size());
-    for (std::size_t i = 0; i < centre.size(); ++i) {
-        band.low.push_back((centre[i] - coverage_factor_95 * u[i]) * factor);
-        band.high.push_back((centre[i] + coverage_factor_95 * u[i]) * factor);
-    }
-    return band;
+    return {.of = of,
+            .limits = {.low_of = centre, .high_of = centre, .spread = u, .times = coverage_factor_95},
+            .factor = factor,
+            .on_right_axis = false,
+            .pyramid = {}};
 }
 
 // Whether the probe's reading is worth a line of its own behind the corrected temperature.
@@ -83,7 +43,7 @@ bool differ(const std::vector<double>& reading_c, const std::vector<double>& tem
     return false;
 }
 
-std::optional<Pane> temperaturePane(const Analysis& analysis, Range shown_s, const std::vector<Pin>& pins) {
+std::optional<Pane> temperaturePane(const Analysis& analysis) {
     const Series& series = analysis.series;
     const bool corrected = isKnown(series.temperature_c);
     const bool read = isKnown(series.reading_c);
@@ -91,40 +51,29 @@ std::optional<Pane> temperaturePane(const Analysis& analysis, Range shown_s, con
         return std::nullopt;
     }
     Pane pane{.kind = PaneKind::temperature, .title = "temperature, \u00b0C"};
-    Extent extent(series.time_s, shown_s);
     if (read && (!corrected || differ(series.reading_c, series.temperature_c))) {
         pane.traces.push_back({.style = corrected ? TraceStyle::reading : TraceStyle::temperature,
                                .label = "as read by the probe",
                                .value = series.reading_c});
-        extent.take(series.reading_c);
     }
     if (corrected) {
         pane.traces.push_back(
             {.style = TraceStyle::temperature, .label = "resin, corrected for lag", .value = series.temperature_c});
-        extent.take(series.temperature_c);
         if (isKnown(series.temperature_u_k)) {
             pane.bands.push_back(bandAbout(series.temperature_c, series.temperature_u_k, 1.0, TraceStyle::temperature));
-            extent.take(pane.bands.back().low);
-            extent.take(pane.bands.back().high);
         }
     }
-    for (const Pin& pin : pins) {
-        extent.take(pin.temperature_c);
-    }
-    pane.range = extent.padded(0.10, 0.12, 2.0);
+    pane.rule = {.holds = {}, .below = 0.10, .above = 0.12, .least_width = 2.0};
     return pane;
 }
 
-std::optional<Pane> ratePane(const Analysis& analysis, Range shown_s) {
+std::optional<Pane> ratePane(const Analysis& analysis) {
     const Series& series = analysis.series;
     if (!isKnown(series.rate_k_per_min)) {
         return std::nullopt;
     }
     Pane pane{.kind = PaneKind::rate, .title = "rate, K/min"};
-    Extent extent(series.time_s, shown_s);
-    extent.take(0.0);
-    extent.take(series.rate_k_per_min);
-    pane.range = extent.padded(0.08, 0.10, 0.5);
+    pane.rule = {.holds = {0.0}, .below = 0.08, .above = 0.10, .least_width = 0.5};
     pane.traces.push_back({.style = TraceStyle::rate, .label = "rate of the resin", .value = series.rate_k_per_min});
     if (const auto& steepest = analysis.findings.landmarks.steepest) {
         pane.notes.push_back("steepest " + format::estimateText(steepest->rate_k_per_min, Quantity::rate));
@@ -132,7 +81,7 @@ std::optional<Pane> ratePane(const Analysis& analysis, Range shown_s) {
     return pane;
 }
 
-std::optional<Pane> heatPane(const Analysis& analysis, Range shown_s) {
+std::optional<Pane> heatPane(const Analysis& analysis) {
     const Series& series = analysis.series;
     const bool flow = isKnown(series.power_w);
     const bool heat = isKnown(series.heat_j);
@@ -141,58 +90,46 @@ std::optional<Pane> heatPane(const Analysis& analysis, Range shown_s) {
     }
     Pane pane{.kind = PaneKind::heat_flow, .title = flow ? "heat flow, W" : "heat, kJ"};
     if (flow) {
-        Extent extent(series.time_s, shown_s);
-        extent.take(0.0);
-        extent.take(series.power_w);
-        pane.range = extent.padded(0.08, 0.10, 1.0);
+        pane.rule = {.holds = {0.0}, .below = 0.08, .above = 0.10, .least_width = 1.0};
         pane.traces.push_back(
             {.style = TraceStyle::heat_flow, .label = "heat flow of the cure", .value = series.power_w});
     }
     if (heat) {
-        Extent extent(series.time_s, shown_s);
-        extent.take(0.0);
-        extent.take(series.heat_j, 1.0 / joules_in_a_kilojoule);
         if (isKnown(series.heat_u_j)) {
             pane.bands.push_back(
                 bandAbout(series.heat_j, series.heat_u_j, 1.0 / joules_in_a_kilojoule, TraceStyle::heat));
             pane.bands.back().on_right_axis = flow;
-            extent.take(pane.bands.back().low);
-            extent.take(pane.bands.back().high);
         }
-        const Range range = extent.padded(0.08, 0.10, 0.01);
         pane.traces.push_back({.style = TraceStyle::heat,
                                .label = flow ? "heat released, kJ" : "heat released",
                                .value = series.heat_j,
                                .factor = 1.0 / joules_in_a_kilojoule,
                                .on_right_axis = flow});
+        const RangeRule rule{.holds = {0.0}, .below = 0.08, .above = 0.10, .least_width = 0.01};
         if (flow) {
-            pane.right_range = range;
+            pane.right_range = Range{};
             pane.right_title = "heat, kJ";
-        } else {
-            pane.range = range;
         }
+        (flow ? pane.right_rule : pane.rule) = rule;
     }
     pane.notes = heatNotes(analysis.findings.heat);
     return pane;
 }
 
-std::optional<Pane> degreePane(const Analysis& analysis, Range shown_s) {
+std::optional<Pane> degreePane(const Analysis& analysis) {
     const Series& series = analysis.series;
     if (!isKnown(series.degree)) {
         return std::nullopt;
     }
     Pane pane{.kind = PaneKind::degree, .title = "degree of cure"};
-    Extent extent(series.time_s, shown_s);
-    extent.take(0.0);
-    extent.take(1.0);
-    extent.take(series.degree);
     if (isKnown(series.degree_low) && isKnown(series.degree_high)) {
-        pane.bands.push_back(
-            {.of = TraceStyle::degree, .low = series.degree_low, .high = series.degree_high, .on_right_axis = false});
-        extent.take(series.degree_low);
-        extent.take(series.degree_high);
+        pane.bands.push_back({.of = TraceStyle::degree,
+                              .limits = {.low_of = series.degree_low, .high_of = series.degree_high},
+                              .factor = 1.0,
+                              .on_right_axis = false,
+                              .pyramid = {}});
     }
-    pane.range = extent.padded(0.05, 0.08, 1.0);
+    pane.rule = {.holds = {0.0, 1.0}, .below = 0.05, .above = 0.08, .least_width = 1.0};
     pane.traces.push_back({.style = TraceStyle::degree, .label = "degree of cure", .value = series.degree});
     pane.notes = cureNotes(analysis.findings.cure);
     return pane;
@@ -210,6 +147,14 @@ std::vector<EventMark> eventMarks(const Analysis& analysis) {
     return marks;
 }
 
+// As a person wrote them, in words fit to be drawn.
+std::vector<Annotation> drawable(std::vector<Annotation> annotations) {
+    for (Annotation& annotation : annotations) {
+        annotation.text = format::shortened(format::oneLine(annotation.text), longest_annotation);
+    }
+    return annotations;
+}
+
 } // namespace
 
 PlotContent plotContent(const Analysis& analysis) {
@@ -223,12 +168,6 @@ PlotContent plotContent(const Analysis& analysis) {
     content.note = fmt::format("Potwatch {}, analysis {}", programVersion(), findings.version);
     content.time_s = series.time_s;
     content.shown_s = shownRange(analysis);
-    if (!series.time_s.empty() && series.time_s.front() < content.shown_s.low) {
-        content.before = "trace starts at " + format::durationText(series.time_s.front());
-    }
-    if (!series.time_s.empty() && series.time_s.back() > content.shown_s.high) {
-        content.after = "trace continues to " + format::durationText(series.time_s.back());
-    }
     content.pins = pins(findings);
     content.spans = spans(analysis);
     content.events = eventMarks(analysis);
@@ -237,12 +176,22 @@ PlotContent plotContent(const Analysis& analysis) {
     }
     if (const auto& plateau = findings.landmarks.boil_plateau) {
         content.boil_plateau = {.from_s = plateau->start_s, .to_s = plateau->end_s, .text = plateauText(*plateau)};
+        const auto byHand = [&](LandmarkKind kind) {
+            return std::find(findings.by_hand.begin(), findings.by_hand.end(), kind) != findings.by_hand.end();
+        };
+        content.boil_plateau->start_by_hand = byHand(LandmarkKind::boilStart);
+        content.boil_plateau->end_by_hand = byHand(LandmarkKind::boilEnd);
     }
-    for (auto&& pane : {temperaturePane(analysis, content.shown_s, content.pins), ratePane(analysis, content.shown_s),
-                        heatPane(analysis, content.shown_s), degreePane(analysis, content.shown_s)}) {
+    content.annotations = drawable(analysis.annotations);
+    for (auto&& pane : {temperaturePane(analysis), ratePane(analysis), heatPane(analysis), degreePane(analysis)}) {
         if (pane) {
             content.panes.push_back(*pane);
         }
+    }
+    const PlotView view = viewOf(content, content.shown_s);
+    for (std::size_t i = 0; i < content.panes.size(); ++i) {
+        content.panes[i].range = view.panes[i].range;
+        content.panes[i].right_range = view.panes[i].right_range;
     }
     const bool bands =
         std::any_of(content.panes.begin(), content.panes.end(), [](const Pane& pane) { return !pane.bands.empty(); });

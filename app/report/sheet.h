@@ -10,6 +10,7 @@
 #include <QString>
 
 #include <string>
+#include <vector>
 
 namespace potwatch::report {
 
@@ -25,14 +26,15 @@ inline constexpr double text = 5.0;
 
 enum class Align { left, centre, right };
 
-// Drawing words for a plot: text, lines, arrows and pins put on a scene in page units. Text is always ink.
+// Drawing words for a plot: text, lines, arrows and pins put on a scene in page units. Text is always ink. What it has
+// drawn can be taken away again by clear().
 class Sheet {
 public:
     Sheet(QGraphicsScene& scene, const Theme& theme)
         : scene_(scene)
         , theme_(theme) {}
 
-    [[nodiscard]] QGraphicsScene& scene() { return scene_; }
+    void clear();
     [[nodiscard]] const Theme& theme() const { return theme_; }
 
     [[nodiscard]] static double widthOf(const std::string& text, const QFont& font);
@@ -50,12 +52,17 @@ public:
     // A slender arrow head with its tip at the point; direction 1 points right, -1 left.
     void arrow(Point tip, double direction);
     void dot(Point at);
-    // A numbered circle.
-    void pin(Point at, int number, double radius);
+    // An arrow head with its tip at `to`, as at the end of a line from `from`.
+    void arrowAlong(Point from, Point to);
+    // A numbered circle, or a square.
+    void pin(Point at, int number, double radius, bool square = false);
 
 private:
+    void keep(QGraphicsItem* item, double z);
+
     QGraphicsScene& scene_;
     Theme theme_;
+    std::vector<QGraphicsItem*> items_; // of the scene
 };
 
 } // namespace potwatch::report

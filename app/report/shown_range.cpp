@@ -91,6 +91,14 @@ Range shownRange(const Analysis& analysis) {
             last = std::clamp(event.time_s, last, whole.high);
         }
     }
+    for (const Annotation& annotation : analysis.annotations) {
+        first = std::clamp(annotation.time_s, whole.low, first);
+        last = std::clamp(annotation.time_s, last, whole.high);
+        if (annotation.kind != AnnotationKind::text) {
+            first = std::clamp(annotation.to_time_s, whole.low, first);
+            last = std::clamp(annotation.to_time_s, last, whole.high);
+        }
+    }
     Range shown = whole;
     const double wanted_end = std::max(cooled, last + air * (last - first));
     if (wanted_end - whole.low < worth_cutting * whole.width()) {

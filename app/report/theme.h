@@ -18,6 +18,7 @@ struct Theme {
     QColor heat_flow;
     QColor degree;
     QColor plateau;     // hatching of the boil plateau
+    QColor highlight;   // ground of what is lit up; its edges are ink
     double fill = 0.30; // opacity of filled areas
     double band = 0.22; // opacity of interval bands
 };
@@ -31,7 +32,24 @@ struct Theme {
             .rate = QColor(213, 94, 0),
             .heat_flow = QColor(0, 158, 115),
             .degree = QColor(204, 121, 167),
-            .plateau = QColor(0, 114, 178)};
+            .plateau = QColor(0, 114, 178),
+            .highlight = QColor(230, 159, 0)};
+}
+
+// The same for a dark window: sky blue in place of blue, which is too dark there.
+[[nodiscard]] inline Theme darkTheme() {
+    return {.ground = QColor(27, 29, 31),
+            .ink = QColor(236, 236, 236),
+            .frame = QColor(150, 150, 150),
+            .grid = QColor(56, 58, 60),
+            .reading = QColor(140, 140, 140),
+            .rate = QColor(213, 94, 0),
+            .heat_flow = QColor(0, 158, 115),
+            .degree = QColor(204, 121, 167),
+            .plateau = QColor(86, 180, 233),
+            .highlight = QColor(230, 159, 0),
+            .fill = 0.34,
+            .band = 0.30};
 }
 
 } // namespace potwatch::report

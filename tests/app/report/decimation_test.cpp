@@ -41,23 +41,23 @@ std::vector<Point> pointsOf(const std::vector<Polyline>& lines) {
     return points;
 }
 
-struct Extremes {
+struct ColumnExtremes {
     double first = nan;
     double low = std::numeric_limits<double>::infinity();
     double high = -std::numeric_limits<double>::infinity();
     double last = nan;
 
-    bool operator==(const Extremes&) const = default;
+    bool operator==(const ColumnExtremes&) const = default;
 };
 
-std::map<long, Extremes> extremesOf(const std::vector<Point>& points, const Columns& columns) {
-    std::map<long, Extremes> found;
+std::map<long, ColumnExtremes> extremesByColumn(const std::vector<Point>& points, const Columns& columns) {
+    std::map<long, ColumnExtremes> found;
     for (const Point& p : points) {
         if (!std::isfinite(p.y) || p.x < columns.from || p.x > columns.to) {
             continue;
         }
         const long column = std::min(static_cast<long>((p.x - columns.from) / columns.width()), columns.count - 1L);
-        Extremes& e = found[column];
+        ColumnExtremes& e = found[column];
         e.first = std::isnan(e.first) ? p.y : e.first;
         e.low = std::min(e.low, p.y);
         e.high = std::max(e.high, p.y);
@@ -75,7 +75,7 @@ TEST(Decimation, keepsFirstLowestHighestAndLastOfEveryColumnAsAScanOfAllSamplesD
         }
         const Columns columns{.from = 100.0 + seed, .to = 1200.0, .count = 97};
         const auto thinned = pointsOf(decimate(trace.x, trace.y, columns));
-        EXPECT_EQ(extremesOf(thinned, columns), extremesOf(all, columns)) << "seed " << seed;
+        EXPECT_EQ(extremesByColumn(thinned, columns), extremesByColumn(all, columns)) << "seed " << seed;
     }
 }
 
@@ -145,8 +145,8 @@ TEST(DecimatedBand, reachesTheLowestAndHighestOfEveryColumn) {
         all.push_back({.x = low.x[i], .y = low.y[i]});
         all.push_back({.x = low.x[i], .y = high[i]});
     }
-    const auto wanted = extremesOf(all, columns);
-    for (const auto& found : extremesOf(pointsOf(decimateBand(low.x, low.y, high, columns)), columns)) {
+    const auto wanted = extremesByColumn(all, columns);
+    for (const auto& found : extremesByColumn(pointsOf(decimateBand(low.x, low.y, high, columns)), columns)) {
         EXPECT_EQ(found.second.low, wanted.at(found.first).low);
         EXPECT_EQ(found.second.high, wanted.at(found.first).high);
     }

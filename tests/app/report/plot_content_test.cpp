@@ -81,8 +81,8 @@ TEST(PlotContent, bandOfTheTemperatureIsIts95PercentInterval) {
     const PlotContent content = plotContent(analysis);
     const PaneBand& band = content.panes.front().bands.front();
     const Series& s = analysis.series;
-    EXPECT_NEAR(band.high[100] - s.temperature_c[100], 1.96 * s.temperature_u_k[100], 1e-4);
-    EXPECT_NEAR(s.temperature_c[100] - band.low[100], 1.96 * s.temperature_u_k[100], 1e-4);
+    EXPECT_NEAR(band.high(100) - s.temperature_c[100], 1.96 * s.temperature_u_k[100], 1e-4);
+    EXPECT_NEAR(s.temperature_c[100] - band.low(100), 1.96 * s.temperature_u_k[100], 1e-4);
 }
 
 TEST(Pins, areNumberedByTime) {
@@ -148,8 +148,8 @@ TEST(ShownRange, endsWhereThePotHasCooledAndSaysSo) {
     const PlotContent content = plotContent(analysis);
     EXPECT_LT(content.shown_s.high, 2400.0);
     EXPECT_GT(content.shown_s.high, analysis.findings.landmarks.end->time_s.value);
-    EXPECT_EQ(content.after, "trace continues to 2 h");
-    EXPECT_EQ(content.before, "");
+    EXPECT_EQ(leftOut(content, content.shown_s).after, "trace continues to 2 h");
+    EXPECT_EQ(leftOut(content, content.shown_s).before, "");
 }
 
 TEST(ShownRange, leavesOutALongStart) {
@@ -158,7 +158,7 @@ TEST(ShownRange, leavesOutALongStart) {
     late.events.clear();
     const PlotContent content = plotContent(late);
     EXPECT_GT(content.shown_s.low, 20000.0);
-    EXPECT_EQ(content.before, "trace starts at 0.0 s");
+    EXPECT_EQ(leftOut(content, content.shown_s).before, "trace starts at 0.0 s");
 }
 
 TEST(ShownRange, holdsEveryLandmarkAndEvent) {

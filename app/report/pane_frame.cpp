@@ -1,0 +1,153 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/report/pane_frame.h"
+
+#include "app/report/drawing.h"
+#include "app/report/plot_layout.h"
+
+#include <QChart>
+#include <QGraphicsLayout>
+#include <QLegend>
+#include <QLineSeries>
+#include <QPen>
+#include <QValueAxis>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace potwatch::report {
+namespace {
+
+QRectF rectOf(const Box& box) {
+    return {QPointF(box.left, box.top), QPointF(box.right, box.bottom)};
+}
+
+QValueAxis* madeAxis(const Theme& theme) {
+    auto* const axis = new QValueAxis;
+    axis->setTickType(QValueAxis::TicksDynamic);
+    axis->setTickAnchor(0.0);
+    axis->setLabelsFont(drawingFont(small_text));
+    axis->setLabelsBrush(theme.ink);
+    axis->setLineVisible(false); // drawn with the frame: Qt's own lies half a unit beside it
+    axis->setGridLinePen(QPen(theme.grid, 1.0));
+    axis->setTruncateLabels(false);
+    return axis;
+}
+
+// Sets range and ticks in an order that never has many ticks in between: Qt makes each of them at once.
+void look(QValueAxis& axis, const Range& range, double step, double unit) {
+    const double interval = step / unit;
+    if (interval > axis.tickInterval()) {
+        axis.setTickInterval(interval);
+    }
+    const QString format = QString::fromStdString(fmt::format("%.{}f", decimalsOfStep(interval)));
+    if (axis.labelFormat() != format) {
+        axis.setLabelFormat(format);
+    }
+    axis.setRange(range.low / unit, range.high / unit);
+    axis.setTickInterval(interval);
+}
+
+// Puts a chart where its plot area becomes that rectangle. QChart::setPlotArea() moves the series alone and leaves
+// frame, grid and labels behind, so the chart itself is sized by what its axes take up around the plot area.
+void place(QChart& chart, const QRectF& area) {
+    constexpr int most_rounds = 4;
+    chart.layout()->activate();
+    for (int round = 0; round < most_rounds; ++round) {
+        const QRectF now = chart.mapRectToScene(chart.plotArea());
+        if (now == area) {
+            return;
+        }
+        chart.setGeometry(chart.geometry().adjusted(area.left() - now.left(), area.top() - now.top(),
+                                                    area.right() - now.right(), area.bottom() - now.bottom()));
+        chart.layout()->activate();
+    }
+}
+
+} // namespace
+
+int mostTimeTicks(double width) {
+    return std::max(3, static_cast<int>(width / 74.0));
+}
+
+PaneFrame::PaneFrame(QGraphicsScene& scene, const Theme& theme, bool has_right_axis, bool has_times)
+    : theme_(theme)
+    , chart_(new QChart)
+    , time_(madeAxis(theme))
+    , left_(madeAxis(theme)) {
+    chart_->setAnimationOptions(QChart::NoAnimation);
+    chart_->setBackgroundVisible(false);
+    chart_->setMargins({});
+    chart_->legend()->hide();
+    time_->setLabelsVisible(has_times);
+    chart_->addAxis(time_, Qt::AlignBottom);
+    chart_->addAxis(left_, Qt::AlignLeft);
+    // Axes need a series to hang on; the traces themselves are drawn by a PaneItem.
+    auto* const series = new QLineSeries;
+    chart_->addSeries(series);
+    series->attachAxis(time_);
+    series->attachAxis(left_);
+    if (has_right_axis) {
+        right_ = madeAxis(theme);
+        right_->setGridLineVisible(false);
+        chart_->addAxis(right_, Qt::AlignRight);
+        auto* const right_series = new QLineSeries;
+        chart_->addSeries(right_series);
+        right_series->attachAxis(time_);
+        right_series->attachAxis(right_);
+    }
+    chart_->setMinimumSize(1.0, 1.0); // else a chart is never lower than 200
+    chart_->setZValue(layer::frame);
+    scene.addItem(chart_);
+}
+
+void PaneFrame::layOut(const Box& area, const Range& shown_s, const PaneView& view) {
+    if (area == area_ && shown_s == shown_s_ && view == view_) {
+        return;
+    }
+    const bool first = area_ == Box{};
+    const int most_ticks = std::clamp(static_cast<int>(area.height() / 17.0), 3, 9);
+    const TimeAxis time = timeAxis(shown_s, mostTimeTicks(area.width()));
+    steps_.time = time.step_s;
+    look(*time_, shown_s, time.step_s, time.unit_s);
+    if (first || view != view_ || area.height() != area_.height()) {
+        steps_.left = roundStep(view.range, most_ticks);
+        look(*left_, view.range, steps_.left, 1.0);
+        if (right_ != nullptr && view.right_range) {
+            steps_.right = roundStep(*view.right_range, most_ticks);
+            look(*right_, *view.right_range, steps_.right, 1.0);
+        }
+    }
+    if (first || area != area_) {
+        const QRectF rect = rectOf(area);
+        chart_->setGeometry(first ? rect.adjusted(-60.0, -20.0, 60.0, 40.0)
+                                  : chart_->geometry().adjusted(area.left - area_.left, area.top - area_.top,
+                                                                area.right - area_.right, area.bottom - area_.bottom));
+    }
+    place(*chart_, rectOf(area));
+    area_ = area;
+    shown_s_ = shown_s;
+    view_ = view;
+}
+
+void PaneFrame::drawMarks(Sheet& sheet) const {
+    constexpr double length = 4.0;
+    const QPen pen(theme_.frame, 1.0);
+    sheet.frame(area_);
+    for (const double time_s : ticks(shown_s_, steps_.time)) {
+        const double x = area_.left + (time_s - shown_s_.low) / shown_s_.width() * area_.width();
+        sheet.line({.x = x, .y = area_.bottom}, {.x = x, .y = area_.bottom + length}, pen, layer::pole);
+    }
+    const auto across = [&](const Range& range, double step, double from, double to) {
+        for (const double value : ticks(range, step)) {
+            const double y = area_.bottom - (value - range.low) / range.width() * area_.height();
+            sheet.line({.x = from, .y = y}, {.x = to, .y = y}, pen, layer::pole);
+        }
+    };
+    across(view_.range, steps_.left, area_.left - length, area_.left);
+    if (view_.right_range) {
+        across(*view_.right_range, steps_.right, area_.right, area_.right + length);
+    }
+}
+
+} // namespace potwatch::report
