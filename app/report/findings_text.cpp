@@ -165,7 +165,6 @@ std::vector<Pin> pins(const Findings& findings) {
         if (one.kind &&
             std::find(findings.by_hand.begin(), findings.by_hand.end(), *one.kind) != findings.by_hand.end()) {
             one.by_hand = true;
-            one.line.replace(0, one.name.size(), one.name + ", by hand");
             one.lines.emplace_back("put by hand");
         }
     }

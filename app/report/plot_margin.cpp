@@ -78,6 +78,9 @@ double pinsHeight(const PlotContent& content, int detail, std::size_t count) {
 // Words of the temperature's margin that follow the pins.
 std::vector<std::string> lastLines(const PlotContent& content, const PlotLayout& layout) {
     std::vector<std::string> lines;
+    if (std::any_of(content.pins.begin(), content.pins.end(), [](const Pin& pin) { return pin.by_hand; })) {
+        lines.emplace_back("square: put by hand");
+    }
     if (content.boil_plateau) {
         const bool start = content.boil_plateau->start_by_hand;
         const bool end = content.boil_plateau->end_by_hand;
@@ -114,7 +117,19 @@ Column shareOut(const PlotContent& content, const PlotLayout& layout, std::size_
     const double fixed = line_height * static_cast<double>(content.panes.front().traces.size() + last_lines) + pin_gap;
     const auto heightAt = [&](int detail) { return fixed + pinsHeight(content, detail, column.pins); };
     const double whole = layout.margin_bottom - area.top;
-    while (column.detail > 0 && heightAt(column.detail) > area.height() + 0.5 * line_height) {
+    // A block may be pushed down, but stays beside its pane.
+    const auto fits = [&](int detail) {
+        double y = area.top + heightAt(detail);
+        for (std::size_t i = 1; i < content.panes.size(); ++i) {
+            const double top = std::max(layout.areas[i].top, y);
+            if (top > layout.areas[i].top + 0.5 * layout.areas[i].height()) {
+                return false;
+            }
+            y = top + line_height * static_cast<double>(column.lines[i]) + block_gap;
+        }
+        return y - block_gap <= layout.margin_bottom;
+    };
+    while (column.detail > 0 && !fits(column.detail)) {
         --column.detail;
     }
     double room = whole - below;

@@ -17,6 +17,27 @@ bool sameWords(const PlotLayout& a, const PlotLayout& b) {
            a.areas == b.areas && a.events_without_words == b.events_without_words;
 }
 
+// A pane's title along its axis, in two lines where the pane is lower than the title is long.
+void drawUprightTitle(Sheet& sheet, const std::string& title, Point middle, double room) {
+    constexpr double half_line = 6.5;
+    const QFont font = drawingFont(small_text);
+    const std::size_t half = title.size() / 2;
+    const std::size_t before = title.rfind(' ', half);
+    const std::size_t after = title.find(' ', half);
+    const auto away = [&](std::size_t at) {
+        return at == std::string::npos ? title.size() : at > half ? at - half : half - at;
+    };
+    const std::size_t space = away(before) < away(after) ? before : after;
+    if (Sheet::widthOf(title, font) <= room || space == std::string::npos) {
+        sheet.uprightText(Sheet::fitted(title, font, room), middle, font);
+        return;
+    }
+    sheet.uprightText(Sheet::fitted(title.substr(0, space), font, room), {.x = middle.x - half_line, .y = middle.y},
+                      font);
+    sheet.uprightText(Sheet::fitted(title.substr(space + 1), font, room), {.x = middle.x + half_line, .y = middle.y},
+                      font);
+}
+
 } // namespace
 
 PlotPicture::PlotPicture(const PlotContent& content, const Theme& theme)
@@ -106,13 +127,13 @@ void PlotPicture::drawWords() {
                     {.x = 0.5 * layout_.page.size.width(), .y = 0.5 * bottom}, drawingFont(14.0), Align::centre);
         return;
     }
-    const QFont font = drawingFont(small_text);
     for (std::size_t i = 0; i < content_.panes.size(); ++i) {
         const Box& area = layout_.areas[i];
         const double middle = 0.5 * (area.top + area.bottom);
-        words_.uprightText(content_.panes[i].title, {.x = area.left - 54.0, .y = middle}, font);
+        const double room = area.height() + 8.0;
+        drawUprightTitle(words_, content_.panes[i].title, {.x = area.left - 54.0, .y = middle}, room);
         if (content_.panes[i].right_range) {
-            words_.uprightText(content_.panes[i].right_title, {.x = area.right + 46.0, .y = middle}, font);
+            drawUprightTitle(words_, content_.panes[i].right_title, {.x = area.right + 46.0, .y = middle}, room);
         }
     }
     pins_with_words_ = drawMargin(words_, content_, layout_);
