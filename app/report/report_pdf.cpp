@@ -237,9 +237,8 @@ void paintFoot(QPainter& painter, const std::string& left, const std::string& ri
 
 } // namespace
 
-std::string reportPdf(const ReportContent& report, const std::vector<std::unique_ptr<QGraphicsScene>>& plots,
-                      QSizeF plot_page) {
-    constexpr int dots_per_inch = 1200;
+bool paintReport(const ReportContent& report, const std::vector<std::unique_ptr<QGraphicsScene>>& plots,
+                 QSizeF plot_page, QPagedPaintDevice& device, double dots_per_unit) {
     Flow flow(plots, plot_page);
     flow.heading(report.title, 1, false);
     flow.add(report.lead);
@@ -249,25 +248,16 @@ std::string reportPdf(const ReportContent& report, const std::vector<std::unique
     }
     const auto pages = pagesOf(flow.strips(), text_height);
 
-    QByteArray bytes;
-    QBuffer buffer(&bytes);
-    buffer.open(QIODevice::WriteOnly);
-    QPdfWriter writer(&buffer);
-    writer.setPageSize(QPageSize(QPageSize::A4));
-    writer.setPageMargins(QMarginsF());
-    writer.setResolution(dots_per_inch);
-    writer.setTitle(QString::fromStdString(report.title));
-    writer.setCreator(QString::fromStdString(report.foot));
-    QPainter painter(&writer);
+    QPainter painter(&device);
     if (!painter.isActive()) {
-        return {};
+        return false;
     }
-    painter.scale(dots_per_inch / 96.0, dots_per_inch / 96.0);
+    painter.scale(dots_per_unit, dots_per_unit);
     painter.translate(margin, margin);
     const QPen ink(paperTheme().ink, 0.8);
     for (std::size_t i = 0; i < pages.size(); ++i) {
         if (i > 0) {
-            writer.newPage();
+            device.newPage();
         }
         for (const PlacedStrip& placed : pages[i]) {
             painter.setPen(ink);
@@ -277,7 +267,24 @@ std::string reportPdf(const ReportContent& report, const std::vector<std::unique
         paintFoot(painter, fmt::format("{} \u00b7 {}", report.title, report.foot),
                   fmt::format("page {} of {}", i + 1, pages.size()));
     }
-    painter.end();
+    return painter.end();
+}
+
+std::string reportPdf(const ReportContent& report, const std::vector<std::unique_ptr<QGraphicsScene>>& plots,
+                      QSizeF plot_page) {
+    constexpr int dots_per_inch = 1200;
+    QByteArray bytes;
+    QBuffer buffer(&bytes);
+    buffer.open(QIODevice::WriteOnly);
+    QPdfWriter writer(&buffer);
+    writer.setPageSize(QPageSize(QPageSize::A4));
+    writer.setPageMargins(QMarginsF());
+    writer.setResolution(dots_per_inch);
+    writer.setTitle(QString::fromStdString(report.title));
+    writer.setCreator(QString::fromStdString(report.foot));
+    if (!paintReport(report, plots, plot_page, writer, dots_per_inch / 96.0)) {
+        return {};
+    }
     return bytes.toStdString();
 }
 

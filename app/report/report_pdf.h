@@ -4,6 +4,7 @@
 #include "app/report/report_content.h"
 
 #include <QGraphicsScene>
+#include <QPagedPaintDevice>
 #include <QSizeF>
 
 #include <memory>
@@ -17,5 +18,13 @@ namespace potwatch::report {
 // plot_page its size. Errors: an empty string where memory runs out.
 [[nodiscard]] std::string reportPdf(const ReportContent& report,
                                     const std::vector<std::unique_ptr<QGraphicsScene>>& plots, QSizeF plot_page);
+
+// The size of its pages, in page units (1/96 inch): A4.
+inline constexpr double report_page_width = 793.7;
+inline constexpr double report_page_height = 1122.5;
+
+// The same pages on any device, an A4 page unit being so many of its dots. False where it does not take them.
+[[nodiscard]] bool paintReport(const ReportContent& report, const std::vector<std::unique_ptr<QGraphicsScene>>& plots,
+                               QSizeF plot_page, QPagedPaintDevice& device, double dots_per_unit);
 
 } // namespace potwatch::report

@@ -3,6 +3,7 @@
 
 #include "app/session/run_view.h"
 
+#include <QByteArray>
 #include <QString>
 #include <QWidget>
 
@@ -24,11 +25,14 @@ public:
     void setRun(std::shared_ptr<const session::RunView> run);
     // While findings are being computed: the old ones stay, and are seen to be old. Progress in [0, 1].
     void setBusy(bool busy, double fraction = 0.0);
+    // The answer to photoNeeded: the bytes of a photo of this run, for its thumbnail.
+    void setPhoto(const QString& name, const QByteArray& bytes);
 
 Q_SIGNALS:
     // The whole of the notes after the change, and what the change is in a few words for the undo menu.
     void notesEdited(const potwatch::book::Notes& notes, const QString& what);
     void photoAdded(const QString& file);
+    void photoNeeded(const QString& name); // its bytes, by setPhoto
     void photoWanted(const QString& name); // to be shown large
     void photoRemoved(const QString& name);
     void message(const QString& text); // for the status line: "exported to rod-03.svg"

@@ -1,0 +1,220 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/window/analyse/findings_panel.h"
+
+#include <QApplication>
+#include <QClipboard>
+#include <QHeaderView>
+#include <QKeyEvent>
+#include <QLabel>
+#include <QListWidget>
+#include <QMenu>
+#include <QSplitter>
+#include <QTableView>
+#include <QTextBrowser>
+#include <QUrl>
+#include <QVBoxLayout>
+
+#include <algorithm>
+
+namespace potwatch::window {
+namespace {
+
+constexpr int field_role = Qt::UserRole;
+
+} // namespace
+
+FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
+    : QWidget(parent)
+    , page_(page)
+    , table_(new QTableView(this))
+    , explanation_(new QTextBrowser(this))
+    , warnings_title_(new QLabel(this))
+    , warnings_(new QListWidget(this)) {
+    const int gap = fontMetrics().averageCharWidth();
+    auto* const column = new QVBoxLayout(this);
+    column->setContentsMargins(gap, gap, 0, gap);
+    auto* const splitter = new QSplitter(Qt::Vertical, this);
+    splitter->setObjectName(QStringLiteral("findings splitter"));
+    splitter->setChildrenCollapsible(false);
+    column->addWidget(splitter);
+
+    table_->setModel(&page_.findings());
+    table_->setObjectName(QStringLiteral("findings"));
+    table_->setAccessibleName(tr("Findings"));
+    table_->setShowGrid(false);
+    table_->setFrameShape(QFrame::NoFrame);
+    table_->setWordWrap(false);
+    table_->verticalHeader()->hide();
+    table_->horizontalHeader()->hide();
+    table_->setSelectionBehavior(QAbstractItemView::SelectRows);
+    table_->setSelectionMode(QAbstractItemView::ExtendedSelection);
+    table_->setEditTriggers(QAbstractItemView::NoEditTriggers);
+    table_->setTabKeyNavigation(false);
+    table_->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+    table_->verticalHeader()->setDefaultSectionSize(fontMetrics().height() * 4 / 3);
+    table_->verticalHeader()->setMinimumSectionSize(fontMetrics().height());
+    table_->horizontalHeader()->setMinimumSectionSize(gap);
+    table_->setContextMenuPolicy(Qt::CustomContextMenu);
+    table_->viewport()->setAutoFillBackground(false);
+    table_->installEventFilter(this);
+    splitter->addWidget(table_);
+
+    explanation_->setObjectName(QStringLiteral("explanation"));
+    explanation_->setAccessibleName(tr("How it was computed"));
+    explanation_->setOpenLinks(false);
+    explanation_->setFrameShape(QFrame::NoFrame);
+    explanation_->viewport()->setAutoFillBackground(false);
+    explanation_->setMinimumHeight(4 * fontMetrics().lineSpacing());
+    splitter->addWidget(explanation_);
+
+    auto* const lower = new QWidget(splitter);
+    auto* const lower_column = new QVBoxLayout(lower);
+    lower_column->setContentsMargins(0, 0, 0, 0);
+    lower_column->setSpacing(gap / 2);
+    QFont bold = font();
+    bold.setBold(true);
+    warnings_title_->setFont(bold);
+    warnings_title_->setObjectName(QStringLiteral("warnings title"));
+    lower_column->addWidget(warnings_title_);
+    warnings_->setObjectName(QStringLiteral("warnings"));
+    warnings_->setAccessibleName(tr("Warnings"));
+    warnings_->setWordWrap(true);
+    warnings_->setFrameShape(QFrame::NoFrame);
+    warnings_->setResizeMode(QListView::Adjust);
+    warnings_->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+    warnings_->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
+    warnings_->setSpacing(gap / 4);
+    warnings_->viewport()->setAutoFillBackground(false);
+    lower_column->addWidget(warnings_);
+    splitter->addWidget(lower);
+    splitter->setStretchFactor(0, 5);
+    splitter->setStretchFactor(1, 3);
+    splitter->setStretchFactor(2, 2);
+
+    connect(table_->selectionModel(), &QItemSelectionModel::currentRowChanged, this, &FindingsPanel::explain);
+    connect(table_, &QTableView::clicked, this, &FindingsPanel::explain);
+    connect(table_, &QWidget::customContextMenuRequested, this, [this](QPoint at) {
+        QMenu menu;
+        menu.addAction(tr("Copy"), this, &FindingsPanel::copyChosen);
+        menu.addAction(tr("Copy all"), this, &FindingsPanel::copyAll);
+        menu.exec(table_->viewport()->mapToGlobal(at));
+    });
+    connect(explanation_, &QTextBrowser::anchorClicked, this, &FindingsPanel::follow);
+    connect(warnings_, &QListWidget::itemClicked, this,
+            [this](const QListWidgetItem* item) { warningTaken(warnings_->row(item)); });
+    connect(warnings_, &QListWidget::itemActivated, this,
+            [this](const QListWidgetItem* item) { warningTaken(warnings_->row(item)); });
+    connect(&page_.findings(), &QAbstractItemModel::modelReset, this, &FindingsPanel::refresh);
+    connect(&page_, &AnalyseModel::changed, this,
+            [this] { explanation_->setHtml(page_.explanation(table_->currentIndex().row())); });
+    refresh();
+}
+
+void FindingsPanel::refresh() {
+    layOutRows();
+    warnings_->clear();
+    const std::vector<AnalyseModel::Warning> all = page_.warnings();
+    for (const AnalyseModel::Warning& warning : all) {
+        auto* const item = new QListWidgetItem(
+            warning.field.empty() ? warning.text : tr("%1 (click: to the field)").arg(warning.text), warnings_);
+        item->setData(field_role, QString::fromStdString(warning.field));
+    }
+    warnings_title_->setText(page_.analysis() == nullptr ? QString()
+                             : all.empty()               ? tr("No warnings")
+                                                         : tr("Warnings (%1)").arg(all.size()));
+    warnings_->setVisible(!all.empty());
+    explain();
+}
+
+void FindingsPanel::layOutRows() {
+    const FindingsModel& model = page_.findings();
+    table_->clearSpans();
+    for (int row = 0; row < model.rowCount(); ++row) {
+        for (const int column :
+             {static_cast<int>(FindingsModel::numberColumn), static_cast<int>(FindingsModel::resultColumn)}) {
+            if (const int wide = model.columnsFrom(row, column); wide > 1) {
+                table_->setSpan(row, column, 1, wide);
+            }
+        }
+    }
+    QHeaderView* const header = table_->horizontalHeader();
+    const QFontMetrics metrics = table_->fontMetrics();
+    header->setSectionResizeMode(FindingsModel::numberColumn, QHeaderView::Fixed);
+    header->resizeSection(FindingsModel::numberColumn, metrics.horizontalAdvance(QStringLiteral("00")) + 8);
+    header->setSectionResizeMode(FindingsModel::nameColumn, QHeaderView::Stretch);
+    for (const int column :
+         {static_cast<int>(FindingsModel::resultColumn), static_cast<int>(FindingsModel::secondColumn)}) {
+        int wide = 0;
+        for (int row = 0; row < model.rowCount(); ++row) {
+            if (model.finding(row) != nullptr && model.columnsFrom(row, FindingsModel::resultColumn) == 1) {
+                const QString words = model.index(row, column).data().toString();
+                wide = std::max(wide, metrics.horizontalAdvance(words));
+            }
+        }
+        header->setSectionResizeMode(column, QHeaderView::Fixed);
+        header->resizeSection(column, wide + 2 * metrics.averageCharWidth());
+    }
+}
+
+void FindingsPanel::chooseNone() {
+    table_->clearSelection();
+    table_->setCurrentIndex({});
+}
+
+void FindingsPanel::explain() {
+    const int row = table_->currentIndex().row();
+    explanation_->setHtml(page_.explanation(row));
+    Q_EMIT chosen(page_.findings().finding(row) == nullptr ? -1 : row);
+}
+
+void FindingsPanel::follow(const QUrl& link) {
+    const QString target = link.toString();
+    const qsizetype colon = target.indexOf(QLatin1Char(':'));
+    const QString rest = target.mid(colon + 1);
+    if (target.startsWith(QStringLiteral("field:"))) {
+        Q_EMIT fieldWanted(rest);
+    } else if (const auto kind = landmarkKindNamed(rest.toStdString())) {
+        page_.resetLandmark(*kind);
+    }
+}
+
+void FindingsPanel::warningTaken(int row) {
+    if (const QListWidgetItem* const item = warnings_->item(row)) {
+        if (const QString field = item->data(field_role).toString(); !field.isEmpty()) {
+            Q_EMIT fieldWanted(field);
+        }
+    }
+}
+
+void FindingsPanel::copyChosen() {
+    const QModelIndexList chosen = table_->selectionModel()->selectedIndexes();
+    const QString lines = chosen.isEmpty() ? page_.findings().allCopied() : page_.findings().copied(chosen);
+    QApplication::clipboard()->setText(lines);
+    Q_EMIT page_.message(tr("%n finding(s) copied", nullptr, static_cast<int>(lines.count(QLatin1Char('\n')))));
+}
+
+void FindingsPanel::copyAll() {
+    QApplication::clipboard()->setText(page_.findings().allCopied());
+    Q_EMIT page_.message(tr("All findings copied"));
+}
+
+bool FindingsPanel::eventFilter(QObject* watched, QEvent* event) {
+    if (watched == table_ && event->type() == QEvent::KeyPress) {
+        auto* const key = static_cast<QKeyEvent*>(event);
+        if (key->matches(QKeySequence::Copy)) {
+            copyChosen();
+            return true;
+        }
+        if (key->key() == Qt::Key_Return || key->key() == Qt::Key_Enter) {
+            explain();
+            return true;
+        }
+        if (key->key() == Qt::Key_Escape) {
+            chooseNone();
+            return true;
+        }
+    }
+    return QWidget::eventFilter(watched, event);
+}
+
+} // namespace potwatch::window
