@@ -75,6 +75,8 @@ void ChartBar::addTools() {
     };
     add(ChartTool::pan, QStringLiteral("tool pan"), tr("Move"), tr("Drag the chart along (H)"));
     add(ChartTool::boxZoom, QStringLiteral("tool box"), tr("Box"), tr("Zoom into a box that is drawn (Z)"));
+    add(ChartTool::cursor, QStringLiteral("tool cursor"), tr("Measure"),
+        tr("Read values and distances between two moments (C)"));
     add(ChartTool::text, QStringLiteral("tool text"), tr("Text"), tr("Write on the chart (T)"));
     add(ChartTool::arrow, QStringLiteral("tool arrow"), tr("Arrow"), tr("Point at something on the chart (A)"));
     add(ChartTool::span, QStringLiteral("tool span"), tr("Span"), tr("Draw a dimension line between two moments (S)"));
@@ -92,8 +94,7 @@ void ChartBar::addViews() {
 }
 
 void ChartBar::addTake() {
-    take_ = button(QStringLiteral("export"), tr("Export"), tr("Export, copy or print"));
-    take_->setPopupMode(QToolButton::InstantPopup);
+    take_ = button(QStringLiteral("export"), tr("Export..."), tr("Export, copy or print"));
     auto* const menu = new QMenu(take_);
     const auto exporting = [&](const QString& words, Exporter::Kind kind, const QString& name) {
         menu->addAction(words, this, [this, kind] { Q_EMIT exportWanted(kind); })->setObjectName(name);
@@ -108,7 +109,9 @@ void ChartBar::addTake() {
         ->setObjectName(QStringLiteral("copy picture"));
     menu->addSeparator();
     menu->addAction(tr("Print the report..."), this, &ChartBar::printWanted)->setObjectName(QStringLiteral("print"));
-    take_->setMenu(menu);
+    menu->setObjectName(QStringLiteral("export menu"));
+    connect(take_, &QToolButton::clicked, menu,
+            [this, menu] { menu->popup(take_->mapToGlobal(QPoint(0, take_->height()))); });
 }
 
 void ChartBar::setTitle(const QString& title) {

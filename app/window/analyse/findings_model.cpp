@@ -108,7 +108,7 @@ QVariant FindingsModel::data(const QModelIndex& index, int role) const {
 }
 
 Qt::ItemFlags FindingsModel::flags(const QModelIndex& index) const {
-    return isHeading(index.row()) ? Qt::NoItemFlags : Qt::ItemIsEnabled | Qt::ItemIsSelectable;
+    return isHeading(index.row()) ? Qt::ItemIsEnabled : Qt::ItemIsEnabled | Qt::ItemIsSelectable;
 }
 
 bool FindingsModel::isHeading(int row) const {

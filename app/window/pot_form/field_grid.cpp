@@ -55,7 +55,6 @@ void FieldGrid::addGroup(FieldGroup group, bool folded) {
     head->setAccessibleName(tr("Group %1").arg(title));
     head->setObjectName(QStringLiteral("group.%1").arg(static_cast<int>(group)));
     head->setAutoRaise(true);
-    head->setCheckable(true);
     head->setToolButtonStyle(Qt::ToolButtonTextBesideIcon);
     head->setToolTip(tr("Fold or unfold"));
     QFont bold = font();
@@ -72,8 +71,7 @@ void FieldGrid::addGroup(FieldGroup group, bool folded) {
             addRow(field);
         }
     }
-    connect(head, &QToolButton::toggled, this, [this, group](bool open) { fold(group, !open); });
-    head->setChecked(!folded);
+    connect(head, &QToolButton::clicked, this, [this, group] { fold(group, folded_.count(group) == 0); });
     fold(group, folded);
 }
 
@@ -162,7 +160,7 @@ QToolButton* FieldGrid::usualFor(const FormField& field) {
         return nullptr;
     }
     auto* const button = new QToolButton(this);
-    button->setText(vessel ? tr("from mass") : tr("usual"));
+    button->setText(vessel ? tr("from mass...") : tr("usual..."));
     button->setAutoRaise(true);
     button->setToolButtonStyle(Qt::ToolButtonTextOnly);
     button->setObjectName(QStringLiteral("usual.") + textOf(field.place));
@@ -196,8 +194,8 @@ void FieldGrid::fillUsual(QToolButton& button, const FormField& field) {
                 .arg(QString::fromUtf8(typical.source.data(), static_cast<qsizetype>(typical.source.size()))));
         connect(action, &QAction::triggered, this, [this, place, typical] { form_.takeTypical(place, typical); });
     }
-    button.setMenu(menu);
-    button.setPopupMode(QToolButton::InstantPopup);
+    connect(&button, &QToolButton::clicked, menu,
+            [menu, &button] { menu->popup(button.mapToGlobal(QPoint(0, button.height()))); });
 }
 
 void FieldGrid::addTable(FieldGroup group, BatchTable& table, const QString& name) {
@@ -334,7 +332,7 @@ bool FieldGrid::goTo(const std::string& place) {
         if (row.field->place != place) {
             continue;
         }
-        heads_.at(row.field->group)->setChecked(true);
+        fold(row.field->group, false);
         row.entry->setFocus(Qt::OtherFocusReason);
         if (auto* const line = qobject_cast<QLineEdit*>(row.entry)) {
             line->selectAll();

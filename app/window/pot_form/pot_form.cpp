@@ -54,15 +54,15 @@ PotForm::PotForm(PotFormModel& form, QWidget* parent)
     head->addWidget(same_);
     head->addStretch();
     auto* const file = new QToolButton(this);
-    file->setText(tr("Batch file"));
+    file->setText(tr("Batch file..."));
     file->setObjectName(QStringLiteral("batch file"));
     file->setAccessibleName(tr("Batch file: import or export"));
     file->setAutoRaise(true);
-    file->setPopupMode(QToolButton::InstantPopup);
     auto* const menu = new QMenu(file);
     menu->addAction(tr("Import TOML..."), this, &PotForm::importToml)->setObjectName(QStringLiteral("import toml"));
     menu->addAction(tr("Export TOML..."), this, &PotForm::exportToml)->setObjectName(QStringLiteral("export toml"));
-    file->setMenu(menu);
+    connect(file, &QToolButton::clicked, menu,
+            [file, menu] { menu->popup(file->mapToGlobal(QPoint(0, file->height()))); });
     head->addWidget(file);
     column->addLayout(head);
 
