@@ -111,6 +111,10 @@ void Statement::bind(int index, Blob blob) {
     note(sqlite3_bind_blob64(statement_.get(), index, data, blob.bytes.size(), SQLITE_TRANSIENT));
 }
 
+void Statement::bindColumn(int index, const Statement& row, int column) {
+    note(sqlite3_bind_value(statement_.get(), index, sqlite3_column_value(row.statement_.get(), column)));
+}
+
 void Statement::bindNull(int index) {
     note(sqlite3_bind_null(statement_.get(), index));
 }

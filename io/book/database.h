@@ -45,6 +45,7 @@ public:
     void bind(int index, const std::optional<T>& value) {
         value ? bind(index, *value) : bindNull(index);
     }
+    void bindColumn(int index, const Statement& row, int column); // the same value, of the same type
     template<class... Values>
     void bindAll(const Values&... values) {
         int index = 0;

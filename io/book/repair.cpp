@@ -1,0 +1,271 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/batch/batch_file.h"
+#include "io/book/book.h"
+#include "io/book/chunk.h"
+#include "io/book/opening.h"
+#include "io/book/run_id.h"
+#include "io/book/salvage.h"
+#include "io/book/salvaged_samples.h"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <filesystem>
+#include <map>
+#include <set>
+#include <system_error>
+#include <utility>
+
+namespace potwatch::book {
+namespace {
+
+constexpr const char* run_columns =
+    "uuid, name, received_name, started_us, started_offset_s, received_started_us, received_started_offset_s, "
+    "added_us, "
+    "state, withdrawn, source_file, rows_refused, thermocouple, cold_junction, batch_file, batch_toml";
+constexpr int run_column_count = 16;
+enum RunColumn { uuid_column = 0, name_column = 1, state_column = 8, batch_column = 15 };
+
+// Tables whose rows are copied as they are; the first column is the run's number.
+struct Plain {
+    const char* table;
+    const char* columns;
+    int count;
+    const char* singular;
+    const char* plural;
+};
+constexpr std::array<Plain, 6> plain_tables{
+    {{"remark", "run, text", 2, "remark of the importer", "remarks of the importer"},
+     {"event", "run, position, time_s, kind, text, withdrawn", 6, "event", "events"},
+     {"landmark_override", "run, landmark, time_s", 3, "landmark put by hand", "landmarks put by hand"},
+     {"annotation", "run, kind, pane, time_s, value, to_time_s, to_value, text", 8, "annotation", "annotations"},
+     {"tag", "run, text", 2, "tag", "tags"},
+     {"photo", "run, name, media_type, crc32, data", 5, "photo", "photos"}}};
+
+std::string counted(std::size_t count, const char* singular, const char* plural) {
+    return fmt::format("{} {}", count, count == 1 ? singular : plural);
+}
+
+std::string placeholders(int count) {
+    std::string marks = "?";
+    for (int i = 1; i < count; ++i) {
+        marks += ", ?";
+    }
+    return marks;
+}
+
+// Copies what can be read of one database into another, run by run.
+class Repair {
+public:
+    Repair(const Database& from, const Database& to)
+        : from_(from)
+        , to_(to) {}
+
+    [[nodiscard]] Result<std::vector<std::string>> all() {
+        Result<Transaction> transaction = Transaction::begin(to_, Transaction::Kind::write);
+        if (!transaction) {
+            return tl::unexpected(std::move(transaction.error()));
+        }
+        return copyRuns()
+            .and_then([&] { return copySamples(); })
+            .and_then([&] { return copyPlainTables(); })
+            .and_then([&] { return copyFindings(); })
+            .and_then([&] { return transaction->commit(); })
+            .map([&] {
+                said_.insert(said_.begin(), counted(names_.size(), "run was saved", "runs were saved"));
+                return std::move(said_);
+            });
+    }
+
+private:
+    // A fault of the new book ends the repair; a row that it does not take is a row lost.
+    [[nodiscard]] bool took(const Result<void>& done, std::size_t& lost) {
+        if (!done && done.error().kind != FaultKind::input) {
+            fatal_ = done.error();
+        }
+        lost += done ? 0U : 1U;
+        return done.has_value();
+    }
+    [[nodiscard]] Result<void> outcome() const {
+        return fatal_ ? Result<void>(tl::unexpected(*fatal_)) : Result<void>();
+    }
+
+    Result<void> copyRuns() {
+        std::size_t refused = 0;
+        Statement insert = to_.statement(
+            fmt::format("INSERT INTO run(id, {}) VALUES (?, {})", run_columns, placeholders(run_column_count)));
+        const std::size_t lost =
+            SalvagedTable(from_, "run", run_columns).forEach([&](std::int64_t number, const Statement& row) {
+                insert.bindAll(number);
+                for (int column = 0; column < run_column_count; ++column) {
+                    insert.bindColumn(column + 2, row, column);
+                }
+                const std::string name = row.text(name_column);
+                if (!isRunId(row.text(uuid_column))) {
+                    insert.bind(uuid_column + 2, newRunId());
+                }
+                if (row.text(state_column) == "recording") {
+                    insert.bind(state_column + 2, std::string_view("recovered"));
+                }
+                if (!batch::readText(row.text(batch_column), name)) {
+                    insert.bind(batch_column + 2, std::string_view());
+                    said_.push_back(fmt::format("run \"{}\": its batch data are lost", name));
+                }
+                if (took(insert.run(), refused)) {
+                    names_[number] = name;
+                }
+            });
+        if (lost + refused > 0) {
+            said_.push_back(counted(lost + refused, "run has lost its name and batch data",
+                                    "runs have lost their names and batch data"));
+        }
+        return outcome();
+    }
+
+    // A run whose row is lost, but not its samples.
+    void addNameless(std::int64_t number) {
+        const std::string name = fmt::format("nameless run {}", number);
+        std::size_t refused = 0;
+        if (took(
+                to_.run("INSERT INTO run(id, uuid, name, received_name, added_us, state, source_file) VALUES (?, ?, ?, "
+                        "?, ?, 'recovered', '')",
+                        number, newRunId(), name, name, utcNowUs()),
+                refused)) {
+            names_[number] = name;
+        }
+    }
+
+    Result<void> copySamples() {
+        std::map<std::int64_t, SalvagedRun> runs = salvageSamples(from_, said_);
+        for (const auto& named : names_) {
+            runs.try_emplace(named.first);
+        }
+        for (auto& entry : runs) {
+            const bool holds_samples = !entry.second.pieces.empty() || !entry.second.tail.empty();
+            if (!names_.contains(entry.first) && holds_samples) {
+                addNameless(entry.first);
+            }
+            if (!names_.contains(entry.first)) {
+                continue;
+            }
+            const Result<bool> whole = writeSalvaged(from_, to_, entry.first, names_[entry.first], entry.second, said_);
+            if (!whole) {
+                return tl::unexpected(whole.error());
+            }
+            if (*whole) {
+                whole_.insert(entry.first);
+            }
+        }
+        return outcome();
+    }
+
+    Result<void> copyPlainTables() {
+        for (const Plain& plain : plain_tables) {
+            const std::string table = plain.table;
+            std::size_t refused = 0;
+            Statement insert = to_.statement(
+                fmt::format("INSERT INTO {}(id, {}) VALUES (?, {})", table, plain.columns, placeholders(plain.count)));
+            const std::size_t lost =
+                SalvagedTable(from_, table, plain.columns).forEach([&](std::int64_t number, const Statement& row) {
+                    if (!names_.contains(row.integer(0)) ||
+                        (table == "photo" && static_cast<std::uint32_t>(row.integer(3)) != crc32Of(row.bytes(4)))) {
+                        ++refused;
+                        return;
+                    }
+                    insert.bindAll(number);
+                    for (int column = 0; column < plain.count; ++column) {
+                        insert.bindColumn(column + 2, row, column);
+                    }
+                    (void)took(insert.run(), refused);
+                });
+            if (lost + refused > 0) {
+                said_.push_back(fmt::format("{} lost", counted(lost + refused, plain.singular, plain.plural)));
+            }
+            if (fatal_) {
+                break;
+            }
+        }
+        return outcome();
+    }
+
+    // Only where no sample is lost: others will be found again.
+    Result<void> copyFindings() {
+        std::size_t refused = 0;
+        (void)SalvagedTable(from_, "findings", "version, json").forEach([&](std::int64_t number, const Statement& row) {
+            if (whole_.contains(number)) {
+                (void)took(to_.run("INSERT INTO findings(run, version, json) VALUES (?, ?, ?)", number, row.integer(0),
+                                   row.text(1)),
+                           refused);
+            }
+        });
+        return outcome();
+    }
+
+    const Database& from_;
+    const Database& to_;
+    std::map<std::int64_t, std::string> names_; // of the runs that are in the new book
+    std::set<std::int64_t> whole_;              // those that lost no sample
+    std::vector<std::string> said_;
+    std::optional<Fault> fatal_;
+};
+
+Result<Database> openDamaged(const std::string& path) {
+    std::error_code ignored;
+    if (!std::filesystem::is_regular_file(path, ignored)) {
+        return tl::unexpected(Fault{.kind = FaultKind::input,
+                                    .what = "there is no such book",
+                                    .where = {.file = path},
+                                    .remedy = "check its name"});
+    }
+    Result<Database> database = Database::open(path, OpenMode::read);
+    Result<Marks> marks = database ? marksOf(*database) : tl::unexpected(database.error());
+    if (!marks && marks.error().kind == FaultKind::storage) {
+        database = Database::open(path, OpenMode::frozen);
+        marks = database ? marksOf(*database) : tl::unexpected(database.error());
+    }
+    if (!marks) {
+        Fault fault = marks.error();
+        fault.what = "nothing in it can be read: " + fault.what;
+        fault.remedy = "take the latest copy of the book that you have";
+        return tl::unexpected(std::move(fault));
+    }
+    if (marks->application != application_id) {
+        return tl::unexpected(Fault{.kind = FaultKind::input,
+                                    .what = "is no batch book",
+                                    .where = {.file = path},
+                                    .remedy = "choose a book (its name ends in .potbook)"});
+    }
+    const auto latest = static_cast<std::int64_t>(migrations().size());
+    if (marks->version > latest) {
+        return tl::unexpected(newerFault(path, marks->version, latest));
+    }
+    return database;
+}
+
+} // namespace
+
+Result<std::vector<std::string>> repairedCopy(const std::string& damaged, const std::string& to) {
+    std::error_code ignored;
+    if (std::filesystem::exists(to, ignored)) {
+        return tl::unexpected(Fault{.kind = FaultKind::input,
+                                    .what = "is there already",
+                                    .where = {.file = to},
+                                    .remedy = "choose another name for the repaired copy"});
+    }
+    const Result<Database> from = openDamaged(damaged);
+    if (!from) {
+        return tl::unexpected(from.error());
+    }
+    Result<std::vector<std::string>> said =
+        openDatabase(to, Access::create, migrations()).and_then([&](const OpenedDatabase& opened) {
+            return Repair(*from, opened.database).all();
+        });
+    if (!said) {
+        for (const char* const part : {"", "-wal", "-shm"}) {
+            std::filesystem::remove(to + part, ignored);
+        }
+    }
+    return said;
+}
+
+} // namespace potwatch::book
