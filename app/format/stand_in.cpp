@@ -56,9 +56,9 @@ std::optional<StandIn> ofSpread(std::string_view field, const Findings& findings
                 continue;
             }
             const std::string value = numberText(spread.relative ? *input.u / input.value : *input.u, 3);
-            const std::string_view unit = spread.relative           ? std::string_view()
-                                          : input.unit == "\u00b0C" ? "K"
-                                                                    : input.unit;
+            const std::string unit = spread.relative           ? std::string()
+                                     : input.unit == "\u00b0C" ? std::string("K")
+                                                               : input.unit;
             return StandIn{.value = value,
                            .sentence = fmt::format("Not stated; a default of {} is used.", withUnit(value, unit))};
         }

@@ -139,6 +139,7 @@ void AnalysePage::Parts::connectPanels() {
         if (tab != findings_tab) {
             findings->chooseNone();
         }
+        chart->setHighlight(std::nullopt);
     });
     QObject::connect(outcome, &OutcomePanel::photoAdded, &page, &AnalysePage::photoAdded);
     QObject::connect(outcome, &OutcomePanel::photoWanted, &page, &AnalysePage::photoWanted);
@@ -216,7 +217,11 @@ AnalysePage::AnalysePage(QWidget* parent)
     setRun(nullptr);
 }
 
-AnalysePage::~AnalysePage() = default;
+AnalysePage::~AnalysePage() {
+    // The widgets go before the model that they look at; nobody is to hear of what they lose on the way.
+    blockSignals(true);
+    delete parts_->stack;
+}
 
 void AnalysePage::setRun(std::shared_ptr<const session::RunView> run) {
     const auto before = parts_->model.analysis();

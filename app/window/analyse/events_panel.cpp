@@ -49,7 +49,7 @@ EventsPanel::EventsPanel(AnalyseModel& page, QWidget* parent)
     , model_(new EventsModel(page, this))
     , table_(new QTableView(this))
     , empty_(
-          new QLabel(tr("No events yet. Mark what was done or seen: a click on the chart with Ctrl+M, or a time typed "
+          new QLabel(tr("No events yet. Mark what was done or seen: E on the chart at the cursor, or a time typed "
                         "below."),
                      this))
     , time_(new QLineEdit(this))
@@ -59,7 +59,7 @@ EventsPanel::EventsPanel(AnalyseModel& page, QWidget* parent)
     , remove_(new QPushButton(tr("Take out"), this)) {
     const int gap = fontMetrics().averageCharWidth();
     auto* const column = new QVBoxLayout(this);
-    column->setContentsMargins(gap, gap, 0, gap);
+    column->setContentsMargins(gap, gap, gap, gap);
     column->setSpacing(gap);
 
     table_->setModel(model_);
@@ -131,13 +131,13 @@ EventsPanel::EventsPanel(AnalyseModel& page, QWidget* parent)
     connect(kind_->lineEdit(), &QLineEdit::returnPressed, this, &EventsPanel::add);
     connect(remove_, &QPushButton::clicked, this, &EventsPanel::removeChosen);
     connect(model_, &QAbstractItemModel::modelReset, this, &EventsPanel::refresh);
-    connect(table_->selectionModel(), &QItemSelectionModel::currentRowChanged, this,
-            [this](const QModelIndex& current) {
-                remove_->setEnabled(current.isValid());
-                if (const Event* const one = model_->event(current.row())) {
-                    Q_EMIT momentChosen(one->time_s);
-                }
-            });
+    connect(table_->selectionModel(), &QItemSelectionModel::selectionChanged, this, [this] {
+        const QModelIndexList chosen = table_->selectionModel()->selectedRows();
+        remove_->setEnabled(!chosen.isEmpty());
+        if (const Event* const one = chosen.isEmpty() ? nullptr : model_->event(chosen.front().row())) {
+            Q_EMIT momentChosen(one->time_s);
+        }
+    });
     refresh();
 }
 
@@ -146,7 +146,7 @@ void EventsPanel::refresh() {
     table_->setVisible(any);
     empty_->setVisible(!any);
     remove_->setVisible(any);
-    remove_->setEnabled(table_->currentIndex().isValid());
+    remove_->setEnabled(table_->selectionModel()->hasSelection());
     setEnabled(page_.run() != nullptr);
 }
 

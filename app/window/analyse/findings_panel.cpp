@@ -87,9 +87,10 @@ FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
     warnings_->viewport()->setAutoFillBackground(false);
     lower_column->addWidget(warnings_);
     splitter->addWidget(lower);
-    splitter->setStretchFactor(0, 5);
+    splitter->setStretchFactor(0, 6);
     splitter->setStretchFactor(1, 3);
-    splitter->setStretchFactor(2, 2);
+    splitter->setStretchFactor(2, 1);
+    splitter->setSizes({460, 190, 70});
 
     connect(table_->selectionModel(), &QItemSelectionModel::currentRowChanged, this, &FindingsPanel::explain);
     connect(table_, &QTableView::clicked, this, &FindingsPanel::explain);

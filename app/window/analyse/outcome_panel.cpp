@@ -65,7 +65,7 @@ OutcomePanel::OutcomePanel(AnalyseModel& page, QWidget* parent)
     auto* const column = new QVBoxLayout(this);
     column->setContentsMargins(gap, gap, gap, gap);
     column->setSpacing(gap);
-    grid_->addGroup(FieldGroup::outcome);
+    grid_->addGroupWithoutHeading(FieldGroup::outcome);
     column->addWidget(grid_);
     weighed_->setObjectName(QStringLiteral("weighed density"));
     weighed_->setWordWrap(true);

@@ -66,13 +66,17 @@ void FieldGrid::addGroup(FieldGroup group, bool folded) {
     }
     grid_->addWidget(head, row, label_column, 1, column_count, Qt::AlignLeft);
     heads_[group] = head;
+    addGroupWithoutHeading(group);
+    connect(head, &QToolButton::clicked, this, [this, group] { fold(group, folded_.count(group) == 0); });
+    fold(group, folded);
+}
+
+void FieldGrid::addGroupWithoutHeading(FieldGroup group) {
     for (const FormField& field : form_.fields()) {
         if (field.group == group) {
             addRow(field);
         }
     }
-    connect(head, &QToolButton::clicked, this, [this, group] { fold(group, folded_.count(group) == 0); });
-    fold(group, folded);
 }
 
 void FieldGrid::addRow(const FormField& field) {
@@ -220,7 +224,9 @@ void FieldGrid::fold(FieldGroup group, bool folded) {
     } else {
         folded_.erase(group);
     }
-    heads_.at(group)->setArrowType(folded ? Qt::RightArrow : Qt::DownArrow);
+    if (const auto head = heads_.find(group); head != heads_.end()) {
+        head->second->setArrowType(folded ? Qt::RightArrow : Qt::DownArrow);
+    }
     for (QWidget* const member : members_[group]) {
         member->setVisible(!folded);
     }

@@ -26,6 +26,7 @@ public:
     explicit FieldGrid(PotFormModel& form, QWidget* parent = nullptr);
 
     void addGroup(FieldGroup group, bool folded = false);
+    void addGroupWithoutHeading(FieldGroup group);
     void addTable(FieldGroup group, BatchTable& table, const QString& name);
     // A widget over the whole width, under what was added last.
     void addWide(FieldGroup group, QWidget* widget);

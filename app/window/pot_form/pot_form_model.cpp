@@ -169,12 +169,15 @@ QString PotFormModel::changeOf(const FormField& field, const Batch& after) const
         }
         return window::text(format::shortened(format::oneLine(stored), 24));
     };
-    QString name = field.label;
+    const auto lower = [](QString words) {
+        words[0] = words.at(0).toLower();
+        return words;
+    };
+    QString name = lower(field.label);
     if (field.group != FieldGroup::charge && field.group != FieldGroup::weighed && field.group != FieldGroup::notes &&
         field.group != FieldGroup::outcome) {
-        name = titleOf(field.group) + QStringLiteral(": ") + name;
+        name = lower(titleOf(field.group)) + QStringLiteral(": ") + name;
     }
-    name[0] = name.at(0).toLower();
     if (field.kind == FieldKind::flag) {
         return field.text(after).empty() ? tr("no longer a blank") : tr("a blank");
     }
