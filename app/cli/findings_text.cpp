@@ -7,9 +7,12 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cstddef>
 #include <iterator>
 #include <optional>
 #include <string_view>
+#include <vector>
 
 namespace potwatch::cli {
 namespace {
@@ -49,6 +52,17 @@ public:
 private:
     std::string text_;
 };
+
+// "onset and peak", "" where nothing was put by hand.
+std::string byHand(const std::vector<LandmarkKind>& kinds) {
+    std::string text;
+    for (std::size_t i = 0; i < kinds.size(); ++i) {
+        std::string name(nameOf(kinds[i]));
+        std::replace(name.begin(), name.end(), '_', ' ');
+        text += (i == 0 ? "" : i + 1 == kinds.size() ? " and " : ", ") + name;
+    }
+    return text;
+}
 
 void addLandmarks(Rows& rows, const Landmarks& found) {
     if (!found.onset && !found.first_deviation && !found.steepest && !found.peak) {
@@ -143,6 +157,9 @@ std::string findingsText(const Findings& findings) {
 
     Rows rows;
     addLandmarks(rows, findings.landmarks);
+    if (!findings.by_hand.empty()) {
+        rows.add("put by hand", byHand(findings.by_hand));
+    }
     rows.gap();
     addHeat(rows, findings.heat);
     rows.gap();

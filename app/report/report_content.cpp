@@ -51,11 +51,17 @@ private:
 
 Table landmarkTable(const Findings& findings) {
     const Landmarks& marks = findings.landmarks;
+    const auto named = [&](std::string name, LandmarkKind kind) {
+        const bool by_hand =
+            std::find(findings.by_hand.begin(), findings.by_hand.end(), kind) != findings.by_hand.end();
+        return by_hand ? name + ", put by hand" : name;
+    };
     Table table{.name = "landmarks", .head = {"landmark", "time", "temperature", "standard uncertainties", ""}};
     const auto add = [&](std::string name, const Estimate& time_s, const Estimate& temperature_c, std::string more) {
+        const std::string time_u = format::uncertaintyText(time_s, Quantity::time); // empty: put by hand
         table.rows.push_back({std::move(name), format::estimateText(time_s, Quantity::time),
                               format::estimateText(temperature_c, Quantity::temperature),
-                              fmt::format("{}, {}", format::uncertaintyText(time_s, Quantity::time),
+                              fmt::format("{}{}", time_u.empty() ? time_u : time_u + ", ",
                                           format::uncertaintyText(temperature_c, Quantity::temperature)),
                               std::move(more)});
     };
@@ -69,23 +75,23 @@ Table landmarkTable(const Findings& findings) {
             missing(name);
         }
     };
-    addLandmark("first deviation", marks.first_deviation);
-    addLandmark("onset", marks.onset);
+    addLandmark(named("first deviation", LandmarkKind::firstDeviation), marks.first_deviation);
+    addLandmark(named("onset", LandmarkKind::onset), marks.onset);
     if (marks.steepest) {
-        add("steepest", marks.steepest->time_s, marks.steepest->temperature_c,
+        add(named("steepest", LandmarkKind::steepest), marks.steepest->time_s, marks.steepest->temperature_c,
             format::estimateText(marks.steepest->rate_k_per_min, Quantity::rate));
     } else {
         missing("steepest");
     }
     if (marks.peak) {
-        add("peak of the resin", marks.peak->time_s, marks.peak->temperature_c,
+        add(named("peak of the resin", LandmarkKind::peak), marks.peak->time_s, marks.peak->temperature_c,
             marks.peak->reading_c
                 ? fmt::format("highest reading {}", format::valueText(*marks.peak->reading_c, Quantity::temperature))
                 : std::string());
     } else {
         missing("peak of the resin");
     }
-    addLandmark("end", marks.end);
+    addLandmark(named("end", LandmarkKind::end), marks.end);
     if (const auto& plateau = marks.boil_plateau) {
         table.rows.push_back({"boil plateau",
                               fmt::format("{} to {}", format::numberText(std::round(plateau->start_s)),

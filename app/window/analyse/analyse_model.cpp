@@ -138,7 +138,7 @@ QString AnalyseModel::explanation(int row) const {
                     ? escaped(input.name)
                     : QStringLiteral("<a href=\"field:%1\">%2</a>").arg(escaped(input.field), escaped(input.name));
             const QString u = input.u.empty() ? QString() : tr(", u = %1").arg(escaped(input.u));
-            html += QStringLiteral("<tr><td>%1</td><td>%2%3</td><td>%4</td></tr>")
+            html += QStringLiteral("<tr><td width=\"42%\">%1</td><td>%2%3 \u00b7 %4</td></tr>")
                         .arg(name, escaped(input.value), u, escaped(input.from));
         }
         html += QStringLiteral("</table>");

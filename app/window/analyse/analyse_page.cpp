@@ -27,7 +27,7 @@
 namespace potwatch::window {
 namespace {
 
-constexpr int panel_characters = 44; // the width of the panel at the right, in digits
+constexpr int panel_characters = 43; // the width of the panel at the right, in digits
 constexpr int chart_characters = 56;
 
 enum Tab : int { findings_tab, pot_tab, events_tab, outcome_tab };
@@ -108,7 +108,7 @@ void AnalysePage::Parts::build() {
     splitter->addWidget(tabs);
     splitter->setStretchFactor(0, 1);
     splitter->setStretchFactor(1, 0);
-    splitter->setSizes({10 * panel_characters * digit, (panel_characters + 4) * digit});
+    splitter->setSizes({10 * panel_characters * digit, (panel_characters + 1) * digit});
     stack->addWidget(work);
 }
 
@@ -235,10 +235,13 @@ void AnalysePage::setRun(std::shared_ptr<const session::RunView> run) {
     if (other) {
         parts_->findings->chooseNone();
         parts_->chart->setHighlight(std::nullopt);
+        parts_->outcome->forgetPictures();
     }
     if (parts_->model.run()) {
         for (const std::string& name : parts_->model.run()->photos) {
-            Q_EMIT photoNeeded(QString::fromStdString(name));
+            if (const QString photo = QString::fromStdString(name); !parts_->outcome->hasPicture(photo)) {
+                Q_EMIT photoNeeded(photo);
+            }
         }
     }
 }

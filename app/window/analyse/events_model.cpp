@@ -5,6 +5,7 @@
 #include "app/format/quantity_text.h"
 
 #include <cstddef>
+#include <utility>
 
 namespace potwatch::window {
 
@@ -12,8 +13,19 @@ EventsModel::EventsModel(AnalyseModel& page, QObject* parent)
     : QAbstractTableModel(parent)
     , page_(page) {
     connect(&page, &AnalyseModel::changed, this, [this] {
-        beginResetModel();
-        endResetModel();
+        // A reset closes the cell that is being typed into: only where there are more or fewer events than before.
+        const std::vector<Event> before = std::exchange(shown_, page_.notes().batch.events);
+        if (before.size() != shown_.size()) {
+            beginResetModel();
+            endResetModel();
+            return;
+        }
+        for (std::size_t i = 0; i < shown_.size(); ++i) {
+            if (before[i] != shown_[i]) {
+                const int row = static_cast<int>(i);
+                Q_EMIT dataChanged(this->index(row, 0), this->index(row, columnCountValue - 1));
+            }
+        }
     });
 }
 

@@ -5,6 +5,8 @@
 
 #include <QAbstractTableModel>
 
+#include <vector>
+
 namespace potwatch::window {
 
 // The events of a run: time, kind, words. Each edit is an edit of the notes.
@@ -30,6 +32,7 @@ public:
 
 private:
     AnalyseModel& page_;
+    std::vector<Event> shown_; // as the view has them
 };
 
 } // namespace potwatch::window

@@ -48,10 +48,9 @@ EventsPanel::EventsPanel(AnalyseModel& page, QWidget* parent)
     , page_(page)
     , model_(new EventsModel(page, this))
     , table_(new QTableView(this))
-    , empty_(
-          new QLabel(tr("No events yet. Mark what was done or seen: E on the chart at the cursor, or a time typed "
-                        "below."),
-                     this))
+    , empty_(new QLabel(tr("No events yet. Mark what was done or seen: E on the chart at the cursor, or a time typed "
+                           "below."),
+                        this))
     , time_(new QLineEdit(this))
     , kind_(new QComboBox(this))
     , words_(new QLineEdit(this))
@@ -131,6 +130,7 @@ EventsPanel::EventsPanel(AnalyseModel& page, QWidget* parent)
     connect(kind_->lineEdit(), &QLineEdit::returnPressed, this, &EventsPanel::add);
     connect(remove_, &QPushButton::clicked, this, &EventsPanel::removeChosen);
     connect(model_, &QAbstractItemModel::modelReset, this, &EventsPanel::refresh);
+    connect(&page_, &AnalyseModel::changed, this, &EventsPanel::refresh);
     connect(table_->selectionModel(), &QItemSelectionModel::selectionChanged, this, [this] {
         const QModelIndexList chosen = table_->selectionModel()->selectedRows();
         remove_->setEnabled(!chosen.isEmpty());

@@ -90,7 +90,7 @@ FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
     splitter->setStretchFactor(0, 6);
     splitter->setStretchFactor(1, 3);
     splitter->setStretchFactor(2, 1);
-    splitter->setSizes({460, 190, 70});
+    splitter->setSizes({440, 210, 70});
 
     connect(table_->selectionModel(), &QItemSelectionModel::currentRowChanged, this, &FindingsPanel::explain);
     connect(table_, &QTableView::clicked, this, &FindingsPanel::explain);
@@ -105,10 +105,14 @@ FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
             [this](const QListWidgetItem* item) { warningTaken(warnings_->row(item)); });
     connect(warnings_, &QListWidget::itemActivated, this,
             [this](const QListWidgetItem* item) { warningTaken(warnings_->row(item)); });
-    connect(&page_.findings(), &QAbstractItemModel::modelReset, this, &FindingsPanel::refresh);
+    connect(&page_.findings(), &QAbstractItemModel::modelReset, this, [this] {
+        refresh();
+        chooseAgain();
+    });
     connect(&page_, &AnalyseModel::changed, this,
             [this] { explanation_->setHtml(page_.explanation(table_->currentIndex().row())); });
     refresh();
+    explain();
 }
 
 void FindingsPanel::refresh() {
@@ -124,6 +128,18 @@ void FindingsPanel::refresh() {
                              : all.empty()               ? tr("No warnings")
                                                          : tr("Warnings (%1)").arg(all.size()));
     warnings_->setVisible(!all.empty());
+}
+
+// The finding that was looked at stays in view when it was computed anew.
+void FindingsPanel::chooseAgain() {
+    const FindingsModel& model = page_.findings();
+    for (int row = 0; chosen_ && row < model.rowCount(); ++row) {
+        const format::FindingRow* const found = model.finding(row);
+        if (found != nullptr && found->id == chosen_->id && found->name == chosen_->name) {
+            table_->selectRow(row);
+            return;
+        }
+    }
     explain();
 }
 
@@ -160,12 +176,17 @@ void FindingsPanel::layOutRows() {
 void FindingsPanel::chooseNone() {
     table_->clearSelection();
     table_->setCurrentIndex({});
+    chosen_.reset();
 }
 
 void FindingsPanel::explain() {
     const int row = table_->currentIndex().row();
     explanation_->setHtml(page_.explanation(row));
-    Q_EMIT chosen(page_.findings().finding(row) == nullptr ? -1 : row);
+    const format::FindingRow* const finding = page_.findings().finding(row);
+    if (finding != nullptr) {
+        chosen_ = *finding;
+    }
+    Q_EMIT chosen(finding == nullptr ? -1 : row);
 }
 
 void FindingsPanel::follow(const QUrl& link) {

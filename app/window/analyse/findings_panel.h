@@ -5,6 +5,8 @@
 
 #include <QWidget>
 
+#include <optional>
+
 class QLabel;
 class QListWidget;
 class QTableView;
@@ -33,12 +35,14 @@ protected:
 
 private:
     void refresh();
+    void chooseAgain();
     void layOutRows();
     void explain();
     void follow(const QUrl& link);
     void warningTaken(int row);
 
     AnalyseModel& page_;
+    std::optional<format::FindingRow> chosen_; // to be found again among new findings
     QTableView* table_;
     QTextBrowser* explanation_;
     QLabel* warnings_title_;

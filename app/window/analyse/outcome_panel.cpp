@@ -148,6 +148,17 @@ void OutcomePanel::setPicture(const QString& name, const QPixmap& picture) {
     }
 }
 
+void OutcomePanel::forgetPictures() {
+    for (int row = 0; row < photos_->count(); ++row) {
+        photos_->item(row)->setIcon(QIcon());
+    }
+}
+
+bool OutcomePanel::hasPicture(const QString& name) const {
+    const QList<QListWidgetItem*> items = photos_->findItems(name, Qt::MatchExactly);
+    return !items.isEmpty() && !items.front()->icon().isNull();
+}
+
 bool OutcomePanel::goTo(const std::string& place) {
     return grid_->goTo(place);
 }

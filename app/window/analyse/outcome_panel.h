@@ -21,6 +21,8 @@ public:
     explicit OutcomePanel(AnalyseModel& page, QWidget* parent = nullptr);
 
     bool goTo(const std::string& place);
+    void forgetPictures(); // another run's have the same names
+    [[nodiscard]] bool hasPicture(const QString& name) const;
     void setPicture(const QString& name, const QPixmap& picture);
 
 Q_SIGNALS:

@@ -28,10 +28,30 @@ std::size_t at(int row) {
 BatchTable::BatchTable(PotFormModel& form, QObject* parent)
     : QAbstractTableModel(parent)
     , form_(form) {
-    connect(&form, &PotFormModel::changed, this, [this] {
+    connect(&form, &PotFormModel::changed, this, &BatchTable::follow);
+}
+
+// A reset closes the cell that is being typed into: only where there are more or fewer rows than before.
+void BatchTable::follow() {
+    QList<QStringList> cells;
+    for (int row = 0; row < rows(); ++row) {
+        QStringList line;
+        for (int column = 0; column < columnCount(); ++column) {
+            line.push_back(cell(row, column));
+        }
+        cells.push_back(line);
+    }
+    const QList<QStringList> before = std::exchange(shown_, cells);
+    if (before.size() != cells.size()) {
         beginResetModel();
         endResetModel();
-    });
+        return;
+    }
+    for (int row = 0; row < cells.size(); ++row) {
+        if (before[row] != cells[row]) {
+            Q_EMIT dataChanged(index(row, 0), index(row, columnCount() - 1));
+        }
+    }
 }
 
 int BatchTable::rowCount(const QModelIndex& parent) const {

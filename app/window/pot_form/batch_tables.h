@@ -4,6 +4,7 @@
 #include "app/window/pot_form/pot_form_model.h"
 
 #include <QAbstractTableModel>
+#include <QList>
 #include <QStringList>
 
 namespace potwatch::window {
@@ -40,7 +41,10 @@ protected:
     [[nodiscard]] std::optional<double> number(const QString& typed, const char* unit);
 
 private:
+    void follow();
+
     PotFormModel& form_;
+    QList<QStringList> shown_; // the cells as the view has them
 };
 
 // Portions of the dose as done by hand: time, amount, unit, over.

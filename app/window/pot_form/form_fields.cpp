@@ -96,6 +96,9 @@ void chargeAndVessel(Fields& fields) {
         [](Batch & b) -> auto& { return b.charge.specific_heat_j_per_g_k; });
     fields.number(
         "charge.boiling_c", tr("Boils at"), "°C", [](Batch & b) -> auto& { return b.charge.boiling_c; });
+    fields.number(
+        "charge.boil_g_per_s_k", tr("Boils off"), "g/(s K)",
+        [](Batch & b) -> auto& { return b.charge.boil_g_per_s_k; });
     FormField& blank = fields.add("batch.blank", FieldKind::flag, tr("Blank: hot water instead of resin"));
     blank.text = [](const Batch& batch) { return std::string(batch.blank ? "true" : ""); };
     blank.setText = [](Batch& batch, const std::string& value) {

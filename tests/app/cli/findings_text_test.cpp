@@ -63,6 +63,13 @@ TEST(FindingsText, listsThePeaksOfSeveralExotherms) {
     EXPECT_THAT(text, HasSubstr("40.0 ± 0.3 °C"));
 }
 
+TEST(FindingsText, saysWhatWasPutByHand) {
+    Findings f = fullFindings();
+    EXPECT_THAT(findingsText(f), Not(HasSubstr("by hand")));
+    f.by_hand = {LandmarkKind::firstDeviation, LandmarkKind::peak};
+    EXPECT_THAT(findingsText(f), HasSubstr("put by hand       first deviation and peak\n"));
+}
+
 TEST(FindingsText, fitsATerminalOfEightyColumns) {
     const std::string text = findingsText(fullFindings());
     std::size_t begin = 0;

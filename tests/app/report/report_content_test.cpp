@@ -133,6 +133,17 @@ TEST(ReportHtml, putsTheDrawingInWithoutItsProlog) {
     EXPECT_THAT(html, Not(HasSubstr("<?xml")));
 }
 
+TEST(ReportContent, saysWhatWasPutByHand) {
+    Analysis analysis = shortAnalysis();
+    ASSERT_TRUE(analysis.findings.landmarks.peak);
+    analysis.findings.landmarks.peak->time_s = {.value = 300.0, .u = 0.0, .low = 300.0, .high = 300.0};
+    EXPECT_THAT(htmlOf(contentOf({analysis}), {}), Not(HasSubstr("put by hand")));
+    analysis.findings.by_hand = {LandmarkKind::peak};
+    const std::string html = htmlOf(contentOf({analysis}), {});
+    EXPECT_THAT(html, HasSubstr("peak of the resin, put by hand"));
+    EXPECT_THAT(html, Not(HasSubstr(">, ")));
+}
+
 TEST(ReportHtml, loadsNothingFromElsewhere) {
     const std::string html = htmlOf(contentOf({shortAnalysis()}), {});
     for (const char* const loads : {"http:", "https:", "src=", "@import", "url(", "<link", "<script"}) {

@@ -235,6 +235,36 @@ TEST_F(Page, theSameRunAgainKeepsViewAndTool) {
     EXPECT_EQ(chart->tool(), ChartTool::text);
 }
 
+TEST_F(Page, theFindingLookedAtStaysChosenWhenItIsComputedAnew) {
+    chooseFinding("peak");
+    auto again = runView();
+    Analysis analysis = *again->analysis;
+    analysis.findings.landmarks.peak->time_s = normalEstimate(123.0, 1.0);
+    again->analysis = std::make_shared<const Analysis>(analysis);
+    page->setRun(again);
+    EXPECT_THAT(explanation(), HasSubstr("peak: 123"));
+    page->setRun(runView("2"));
+    EXPECT_THAT(explanation(), HasSubstr("Choose a finding"));
+}
+
+TEST_F(Page, cellBeingTypedIntoStaysOpenWhenNewFindingsCome) {
+    showTab(2);
+    auto& table = find<QTableView>("events");
+    table.setCurrentIndex(table.model()->index(0, 2));
+    table.edit(table.currentIndex());
+    auto* const editor = table.findChild<QLineEdit*>();
+    ASSERT_NE(editor, nullptr);
+    QTest::keyClicks(editor, QStringLiteral("slowly"));
+    auto again = runView();
+    again->analysis = std::make_shared<const Analysis>(*again->analysis);
+    page->setRun(again);
+    ASSERT_EQ(table.findChild<QLineEdit*>(), editor);
+    EXPECT_EQ(editor->text().toStdString(), "slowly");
+    QTest::keyClick(editor, Qt::Key_Return);
+    QApplication::processEvents();
+    EXPECT_EQ(notes.batch.events.at(0).text, "slowly");
+}
+
 TEST_F(Page, showsOldFindingsAsOldWhileNewOnesAreWorkedOut) {
     const QModelIndex cell = findings().model()->index(1, 1);
     page->setBusy(true, 0.4);
