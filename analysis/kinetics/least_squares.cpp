@@ -94,7 +94,7 @@ Search searchFrom(const LeastSquares& problem, const std::vector<double>& start,
     ceres::Solver::Options options;
     options.trust_region_strategy_type = way.strategy;
     options.initial_trust_region_radius = way.first_radius;
-    options.linear_solver_type = ceres::DENSE_QR;
+    options.linear_solver_type = settings.thorough ? ceres::DENSE_QR : ceres::DENSE_NORMAL_CHOLESKY;
     options.max_num_iterations = settings.most_iterations;
     options.function_tolerance = settings.function_tolerance;
     options.parameter_tolerance = settings.parameter_tolerance;
@@ -161,7 +161,10 @@ Result<LeastSquaresSolution> solve(const LeastSquares& problem, std::span<const 
             }
             if (!search.arrived) {
                 reason = search.message;
-                continue;
+                if (settings.thorough) {
+                    continue;
+                }
+                break;
             }
             ++arrived;
             if (!best || search.sum_of_squares < best->sum_of_squares * (1.0 - equal_minima)) {

@@ -29,8 +29,10 @@ struct LeastSquaresSettings {
     double function_tolerance = 1e-12; // relative fall of the sum of squares at which a search has arrived
     double parameter_tolerance = 1e-12;
     double gradient_tolerance = 1e-14;
-    bool thorough = true; // every way of searching from every start; false: the next way only where one does not arrive
     int polishing_steps = 4; // Gauss-Newton steps from where a search has arrived, as long as they lead no further up
+    // Every way of searching from every start, by QR; false: the first way alone, by the normal equations, which is
+    // faster where there are thousands of residuals.
+    bool thorough = true;
     std::stop_token stop;
 };
 

@@ -1,0 +1,246 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/forecast/pot_model.h"
+#include "analysis/forecast/sensor_model.h"
+#include "analysis/kinetics/fit.h"
+#include "tests/reference/truth_runs.h"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <cmath>
+#include <numeric>
+#include <random>
+#include <string>
+#include <thread>
+#include <vector>
+
+// Source: parameters of tests/reference/truth (invented); the repeats are simulated here.
+namespace potwatch {
+namespace {
+
+using reference::truthOf;
+using reference::truthRuns;
+
+constexpr int repeats = 400;
+
+forecast::CureLaw lawOf(const Kinetics& kinetics) {
+    return {.a1_per_s = kinetics.a1_per_s,
+            .e1_j_per_mol = 1000.0 * kinetics.e1_kj_per_mol,
+            .a2_per_s = kinetics.a2_per_s,
+            .e2_j_per_mol = 1000.0 * kinetics.e2_kj_per_mol,
+            .m = kinetics.m,
+            .n = kinetics.n,
+            .catalyst_order = kinetics.catalyst_order,
+            .catalyst_reference_g_per_g = kinetics.catalyst_reference_g_per_g};
+}
+
+const forecast::CureLaw true_law{.a1_per_s = 1.4e7,
+                                 .e1_j_per_mol = 60000.0,
+                                 .a2_per_s = 9.0e5,
+                                 .e2_j_per_mol = 48000.0,
+                                 .m = 0.55,
+                                 .n = 1.4,
+                                 .catalyst_order = 1.0,
+                                 .catalyst_reference_g_per_g = 0.05};
+
+forecast::PotModel truePot(double rate_g_per_min) {
+    forecast::PotModel pot;
+    pot.resin_g = 80.0;
+    pot.specific_heat_j_per_g_k = 2.0;
+    pot.vessel_j_per_k = 25.0;
+    pot.loss_coefficient_w_per_k = 0.8;
+    pot.surroundings_c = 22.0;
+    pot.start_c = 22.0;
+    pot.law = true_law;
+    pot.heat_of_reaction_j_per_g = 270.0;
+    pot.doses = {{.start_s = 120.0, .over_s = 4.0 / rate_g_per_min * 60.0, .amount_g = 4.0}};
+    pot.dose_specific_heat_j_per_g_k = 3.0;
+    pot.dose_c = 22.0;
+    pot.boiling_c = 100.5;
+    return pot;
+}
+
+// What a batch file says of such a pot, each figure off as given.
+struct Off {
+    double heat_capacity = 1.0; // factors
+    double heat_of_reaction = 1.0;
+    double surroundings_k = 0.0; // added
+    double lag_s = 0.0;
+};
+
+Batch batchOf(double rate_g_per_min, const Off& off) {
+    Batch batch;
+    batch.file = "simulated";
+    batch.charge = {.resin_g = 80.0, .specific_heat_j_per_g_k = 2.0 * off.heat_capacity, .boiling_c = 100.5};
+    batch.vessel = {.name = "beaker", .heat_capacity_j_per_k = 25.0 * off.heat_capacity};
+    batch.surroundings.temperature_c = 22.0 + off.surroundings_k;
+    batch.dose = Dose{.role = DoseRole::catalyst,
+                      .total_g = 4.0,
+                      .rate_g_per_min = rate_g_per_min,
+                      .start_s = 120.0,
+                      .specific_heat_j_per_g_k = 3.0,
+                      .temperature_c = 22.0};
+    batch.cure.heat_of_reaction_j_per_g = 270.0 * off.heat_of_reaction;
+    batch.sensor_lag_s = 4.0 + off.lag_s;
+    batch.uncertainty = {.specific_heat_rel = 0.03,
+                         .vessel_j_per_k = 2.0,
+                         .surroundings_k = 0.5,
+                         .lag_s = 0.7,
+                         .heat_of_reaction_rel = 0.05};
+    return batch;
+}
+
+const std::vector<double> rates_g_per_min{0.1, 0.16, 0.22, 0.3}; // none of them boils
+
+// The runs as a thermocouple reads them: lag 4 s, noise 0.12 K, steps of 0.25 K, one reading a second.
+std::vector<potwatch::Run> simulated(std::mt19937_64& random, const Off& off) {
+    static const std::vector<double> time_s = [] {
+        std::vector<double> times(3001);
+        std::iota(times.begin(), times.end(), 0.0);
+        return times;
+    }();
+    static const std::vector<std::vector<double>> temperatures = [] {
+        std::vector<std::vector<double>> all;
+        for (const double rate : rates_g_per_min) {
+            std::vector<double>& one = all.emplace_back();
+            for (const forecast::PotState& state : *forecast::simulatePot(truePot(rate), time_s)) {
+                one.push_back(state.temperature_c);
+            }
+        }
+        return all;
+    }();
+    std::vector<potwatch::Run> runs;
+    for (std::size_t r = 0; r < rates_g_per_min.size(); ++r) {
+        potwatch::Run run;
+        run.name = "run " + std::to_string(r + 1);
+        run.time_s = time_s;
+        run.channels = {{.name = "pot_c",
+                         .unit = "degC",
+                         .values = forecast::readings(time_s, temperatures[r],
+                                                      {.lag_s = 4.0, .noise_k = 0.12, .step_k = 0.25}, random)}};
+        run.batch = batchOf(rates_g_per_min[r], off);
+        runs.push_back(std::move(run));
+    }
+    return runs;
+}
+
+struct Figure {
+    const char* name;
+    double truth;
+};
+constexpr std::array<Figure, 5> figures{
+    {{"e1_kj_per_mol", 60.0}, {"e2_kj_per_mol", 48.0}, {"m", 0.55}, {"n", 1.4}, {"catalyst_order", 1.0}}};
+
+// Rectangular with this standard deviation, as a stated uncertainty is understood.
+double drawn(std::mt19937_64& random, double u) {
+    const double unit = static_cast<double>(random() >> 11U) * 0x1.0p-53;
+    return std::sqrt(3.0) * u * (2.0 * unit - 1.0);
+}
+
+template<class MakeOff>
+void expectCoverage(const MakeOff& make_off) {
+    std::array<std::vector<Estimate>, figures.size()> found;
+    for (auto& one : found) {
+        one.resize(repeats);
+    }
+    std::atomic<int> next = 0;
+    std::atomic<int> failed = 0;
+    const auto work = [&] {
+        for (int i = next++; i < repeats; i = next++) {
+            std::mt19937_64 random(1000U + static_cast<unsigned>(i));
+            const std::vector<potwatch::Run> runs = simulated(random, make_off(random));
+            const auto fit = fitKinetics(runs, {.find_catalyst_order = true, .compare_models = false});
+            if (!fit) {
+                ++failed;
+                continue;
+            }
+            for (const FittedParameter& parameter : fit->parameters) {
+                for (std::size_t k = 0; k < figures.size(); ++k) {
+                    if (parameter.name == figures[k].name) {
+                        found[k][static_cast<std::size_t>(i)] = parameter.value;
+                    }
+                }
+            }
+        }
+    };
+    {
+        const std::jthread second(work);
+        work();
+    }
+    ASSERT_EQ(failed, 0);
+    for (std::size_t k = 0; k < figures.size(); ++k) {
+        double held = 0.0;
+        double mean = 0.0;
+        double half = 0.0;
+        for (const Estimate& one : found[k]) {
+            held += one.low <= figures[k].truth && figures[k].truth <= one.high ? 1.0 : 0.0;
+            mean += one.value / repeats;
+            half += 0.5 * (one.high - one.low) / repeats;
+        }
+        double spread = 0.0;
+        for (const Estimate& one : found[k]) {
+            spread += std::pow(one.value - mean, 2) / (repeats - 1);
+        }
+        spread = std::sqrt(spread);
+        EXPECT_GE(held / repeats, 0.90) << figures[k].name;
+        EXPECT_LE(held / repeats, 0.99) << figures[k].name;
+        EXPECT_LE(half, 1.5 * coverage_factor_95 * spread) << figures[k].name;
+        fmt::print("{:<16} holds {:.3f}, half width / (1.96 spread) {:.2f}, mean {:.4f}\n", figures[k].name,
+                   held / repeats, half / coverage_factor_95 / spread, mean);
+    }
+}
+
+TEST(FitCoverage, intervalsHoldTheTruthWhereEachInputIsOffAsItIsStatedToBe) {
+    expectCoverage([](std::mt19937_64& random) {
+        return Off{.heat_capacity = 1.0 + drawn(random, 0.026),
+                   .heat_of_reaction = 1.0 + drawn(random, 0.05),
+                   .surroundings_k = drawn(random, 0.5),
+                   .lag_s = drawn(random, 0.7)};
+    });
+}
+
+TEST(FitCoverage, intervalsHoldTheTruthWithHeatCapacityAndReferenceOff) {
+    expectCoverage([](std::mt19937_64&) { return Off{.heat_capacity = 1.02, .heat_of_reaction = 1.03}; });
+}
+
+class LeftOutRun : public testing::TestWithParam<std::string> {};
+INSTANTIATE_TEST_SUITE_P(Fit, LeftOutRun, testing::Values("s01", "s02", "s03", "s04", "s05", "s06", "s07"));
+
+TEST_P(LeftOutRun, isForecastFromTheOthers) {
+    std::vector<std::string> others;
+    for (const std::string name : {"s01", "s02", "s03", "s04", "s05", "s06", "s07"}) {
+        if (name != GetParam()) {
+            others.push_back(name);
+        }
+    }
+    const auto fit = fitKinetics(truthRuns(others), {.find_catalyst_order = true, .compare_models = false});
+    ASSERT_TRUE(fit) << describe(fit.error());
+    const auto truth = truthOf(GetParam());
+    forecast::PotModel pot = truePot(truth["dose_rate_g_per_min"].get<double>());
+    pot.law = lawOf(fit->kinetics);
+    pot.heat_of_reaction_j_per_g = fit->kinetics.heat_of_reaction_j_per_g;
+    for (const FittedParameter& one : fit->parameters) {
+        if (one.name == "loss_coefficient_w_per_k") {
+            pot.loss_coefficient_w_per_k = one.value.value;
+        } else if (one.name == "loss_exponent") {
+            pot.loss_exponent = one.value.value;
+        }
+    }
+    pot.boil_g_per_s_k = 0.05;
+    pot.water_g = 18.0;
+    std::vector<double> time_s(4001);
+    std::iota(time_s.begin(), time_s.end(), 0.0);
+    const auto states = forecast::simulatePot(pot, time_s);
+    ASSERT_TRUE(states) << describe(states.error());
+    const auto hottest = std::max_element(
+        states->begin(), states->end(), [](const auto& a, const auto& b) { return a.temperature_c < b.temperature_c; });
+    const bool boiled = truth["boiled"].get<bool>();
+    EXPECT_NEAR(hottest->temperature_c, truth["peak_temperature_c"].get<double>(), boiled ? 3.0 : 1.0);
+    EXPECT_EQ(states->back().evaporated_g > 0.0, boiled);
+}
+
+} // namespace
+} // namespace potwatch
