@@ -1,0 +1,276 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/kinetics/kinetics_file.h"
+
+#include "io/batch/document.h"
+#include "io/batch/schema.h"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cerrno>
+#include <cstdint>
+#include <cstdio>
+#include <memory>
+#include <system_error>
+
+namespace potwatch::batch {
+
+template<>
+struct Words<RateModel> {
+    static constexpr std::array<std::pair<std::string_view, RateModel>, 2> all{{
+        {"autocatalytic", RateModel::autocatalytic},
+        {"nth-order", RateModel::nth_order},
+    }};
+};
+
+// An array whose elements are all of one type.
+template<class T>
+struct Value<std::vector<T>> {
+    static bool read(const Item& item, const std::string& key, const Where& where, std::vector<T>& into,
+                     Reading& reading) {
+        const auto* const list = std::get_if<List>(&item.value);
+        if (list == nullptr) {
+            reading.wrongType(key, where, item, "an array", fmt::format("write {} = [ ... ]", key));
+            return false;
+        }
+        bool good = true;
+        for (const Item& element : list->items) {
+            good = Value<T>::read(element, key, where, into.emplace_back(), reading) && good;
+        }
+        return good;
+    }
+
+    static std::string literal(const std::vector<T>& values) {
+        if (values.empty()) {
+            return {};
+        }
+        std::string out = "[";
+        for (std::size_t i = 0; i < values.size(); ++i) {
+            out += (i == 0 ? "" : ", ") + Value<T>::literal(values[i]);
+        }
+        return out + "]";
+    }
+};
+
+template<>
+struct Value<std::array<double, 2>> {
+    static bool read(const Item& item, const std::string& key, const Where& where, std::array<double, 2>& into,
+                     Reading& reading) {
+        std::vector<double> values;
+        if (!Value<std::vector<double>>::read(item, key, where, values, reading)) {
+            return false;
+        }
+        if (values.size() != into.size()) {
+            reading.fault(FaultKind::input, item.position, fullName(key, where) + " does not have two numbers",
+                          fmt::format("write {} = [lowest, highest]", key));
+            return false;
+        }
+        into = {values[0], values[1]};
+        return true;
+    }
+    static std::string literal(const std::array<double, 2>& values) {
+        return Value<std::vector<double>>::literal({values[0], values[1]});
+    }
+};
+
+} // namespace potwatch::batch
+
+namespace potwatch::kinetics_file {
+
+namespace {
+
+using namespace batch;
+
+constexpr std::int64_t format_version = 1;
+constexpr std::size_t largest_file = 1'000'000; // bytes; a file with all its covariances has 4 kB
+
+// format = 1. A newer one was refused before anything else was read.
+Entry<Kinetics> formatKey() {
+    Entry<Kinetics> entry{.name = "format"};
+    entry.read = [](const Item& item, const Where&, Kinetics&, Reading& reading) {
+        const auto* const version = std::get_if<std::int64_t>(&item.value);
+        if (version == nullptr || *version < 1) {
+            reading.fault(FaultKind::input, item.position, "format is not a version number", "write format = 1");
+            return false;
+        }
+        return true;
+    };
+    entry.write = [](const Kinetics&, const Where&, std::string& out) {
+        out += fmt::format("format = {}\n", format_version);
+    };
+    return entry;
+}
+
+const Schema<Kinetics>& kineticsFormat() {
+    static const Schema<Kinetics> format{
+        formatKey(),
+        section<Kinetics>("model",
+                          {
+                              required(key("kind", &Kinetics::kind)),
+                              required(key("heat_of_reaction_j_per_g", &Kinetics::heat_of_reaction_j_per_g, positive)),
+                              required(key("a1_per_s", &Kinetics::a1_per_s, not_negative)),
+                              required(key("e1_kj_per_mol", &Kinetics::e1_kj_per_mol, not_negative)),
+                              key("a2_per_s", &Kinetics::a2_per_s, not_negative),
+                              key("e2_kj_per_mol", &Kinetics::e2_kj_per_mol, not_negative),
+                              key("m", &Kinetics::m, not_negative),
+                              required(key("n", &Kinetics::n, not_negative)),
+                              key("catalyst_order", &Kinetics::catalyst_order),
+                              key("catalyst_reference_g_per_g", &Kinetics::catalyst_reference_g_per_g, positive),
+                              key("degree_limit", &Kinetics::degree_limit),
+                          }),
+        section("fit", &Kinetics::fit,
+                {
+                    required(key("parameters", &KineticsFit::parameters)),
+                    required(key("covariance", &KineticsFit::covariance)),
+                    key("t_min_c", &KineticsFit::t_min_c, temperature),
+                    key("t_max_c", &KineticsFit::t_max_c, temperature),
+                    key("degree_range", &KineticsFit::degree_range),
+                    key("catalyst_range_g_per_g", &KineticsFit::catalyst_range_g_per_g),
+                }),
+    };
+    return format;
+}
+
+std::vector<KnownKey> knownKeys() {
+    std::vector<KnownKey> keys;
+    listKeys(kineticsFormat(), Where{}, keys);
+    return keys;
+}
+
+void check(const Kinetics& kinetics, Reading& reading) {
+    const auto model = reading.positionOf("model");
+    if (!model) {
+        reading.fault(FaultKind::input, Position{}, "there is no [model]",
+                      "is this a kinetics file? `potwatch fit --out` writes one");
+        return;
+    }
+    if (kinetics.kind == RateModel::autocatalytic) {
+        for (const char* needed : {"a2_per_s", "e2_kj_per_mol", "m"}) {
+            if (!reading.positionOf(std::string("model.") + needed)) {
+                reading.fault(FaultKind::input, *model,
+                              fmt::format("{} is missing, which an autocatalytic law needs", needed),
+                              "state it, or take kind = \"nth-order\"");
+            }
+        }
+    }
+    if (kinetics.catalyst_order != 0.0 && !reading.positionOf("model.catalyst_reference_g_per_g")) {
+        reading.fault(FaultKind::input, *model, "catalyst_order is stated without catalyst_reference_g_per_g",
+                      "state the catalyst per gram of resin at which a1 and a2 hold");
+    }
+    if (!kinetics.degree_limit.empty() && kinetics.degree_limit.size() != 2) {
+        reading.fault(FaultKind::input, *reading.positionOf("model.degree_limit"),
+                      "degree_limit does not have two numbers", "write degree_limit = [a, b_per_k]");
+    }
+    if (!kinetics.fit) {
+        return;
+    }
+    const std::size_t count = kinetics.fit->parameters.size();
+    bool square = kinetics.fit->covariance.size() == count;
+    for (const std::vector<double>& row : kinetics.fit->covariance) {
+        square = square && row.size() == count;
+    }
+    if (const auto place = reading.positionOf("fit.covariance"); place && !square) {
+        reading.fault(
+            FaultKind::input, *place,
+            fmt::format("the covariance does not have a row and a column for each of the {} parameters", count),
+            "take [fit] out, or write the file anew with `potwatch fit --out`");
+    }
+}
+
+struct CloseFile {
+    void operator()(std::FILE* file) const { std::fclose(file); }
+};
+
+Fault fault(FaultKind kind, const std::string& name, std::string what, std::string remedy) {
+    return {.kind = kind, .what = std::move(what), .where = {.file = name}, .remedy = std::move(remedy)};
+}
+
+} // namespace
+
+tl::expected<Kinetics, Faults> readFile(const std::string& path) {
+    const auto unreadable = [&](int error) {
+        return tl::unexpected(
+            Faults{fault(FaultKind::storage, path, "cannot be read: " + std::generic_category().message(error),
+                         "check the name and the permissions")});
+    };
+    const std::unique_ptr<std::FILE, CloseFile> file(std::fopen(path.c_str(), "rb"));
+    if (!file) {
+        return unreadable(errno);
+    }
+    std::string bytes;
+    std::array<char, 65'536> block{};
+    while (bytes.size() <= largest_file) {
+        const std::size_t count = std::fread(block.data(), 1, block.size(), file.get());
+        if (count == 0 && std::ferror(file.get()) != 0) {
+            return unreadable(errno);
+        }
+        if (count == 0) {
+            break;
+        }
+        bytes.append(block.data(), count);
+    }
+    return readText(bytes, path);
+}
+
+tl::expected<Kinetics, Faults> readText(std::string_view text, const std::string& name) {
+    if (text.size() > largest_file) {
+        return tl::unexpected(Faults{fault(FaultKind::input, name, "too large for a kinetics file (over 1 MB)",
+                                           "is this the file that was meant?")});
+    }
+    Result<Table> document = parse(text, name);
+    if (!document) {
+        // The parser speaks of the files that it was made for.
+        Fault refused = document.error();
+        if (const std::size_t at = refused.what.find("batch file"); at != std::string::npos) {
+            refused.what.replace(at, 5, "kinetics");
+        }
+        return tl::unexpected(Faults{refused});
+    }
+    for (const Member& member : document->members) {
+        const auto* const version = std::get_if<std::int64_t>(&member.item.value);
+        if (member.key == "format" && version != nullptr && *version > format_version) {
+            Fault newer = fault(
+                FaultKind::unsupported, name,
+                fmt::format("format {} is newer than this program, which reads format {}", *version, format_version),
+                "open it with a newer Potwatch");
+            newer.where.line = member.item.position.line;
+            newer.where.column = member.item.position.column;
+            return tl::unexpected(Faults{newer});
+        }
+    }
+    Kinetics kinetics;
+    kinetics.file = name;
+    Reading reading(name, knownKeys());
+    readTable(*document, Position{}, kineticsFormat(), Where{}, kinetics, reading);
+    check(kinetics, reading);
+    if (kinetics.kind == RateModel::nth_order) {
+        kinetics.a2_per_s = 0.0; // a second path has no meaning in it
+    }
+    if (Faults faults = reading.faults(); !faults.empty()) {
+        return tl::unexpected(std::move(faults));
+    }
+    return kinetics;
+}
+
+std::string write(const Kinetics& kinetics) {
+    std::string out;
+    if (kinetics.kind == RateModel::nth_order) {
+        // The keys of the second path are left out: they would read as if they counted.
+        Schema<Kinetics> format = kineticsFormat();
+        writeTable(kinetics, format, Where{}, out);
+        std::string kept;
+        for (std::size_t at = 0; at < out.size();) {
+            const std::size_t end = std::min(out.find('\n', at), out.size() - 1);
+            const std::string line = out.substr(at, end - at + 1);
+            if (!line.starts_with("a2_per_s") && !line.starts_with("e2_kj_per_mol") && !line.starts_with("m = ")) {
+                kept += line;
+            }
+            at = end + 1;
+        }
+        return kept;
+    }
+    writeTable(kinetics, kineticsFormat(), Where{}, out);
+    return out;
+}
+
+} // namespace potwatch::kinetics_file
