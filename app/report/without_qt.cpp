@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/report/fit_plot.h"
 #include "app/report/plot.h"
 
 namespace potwatch::report {
@@ -18,6 +19,10 @@ Result<void> writePlot(const Analysis&, const std::string& path) {
 }
 
 Result<void> writeReport(std::span<const Analysis>, const std::string& path) {
+    return tl::unexpected(withoutPlots(path));
+}
+
+Result<void> writeFitPlot(const KineticFit&, const std::string& path) {
     return tl::unexpected(withoutPlots(path));
 }
 

@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/session/fit_files.h"
+
+#include "analysis/findings/analyse_run.h"
+#include "analysis/kinetics/constant_rate.h"
+#include "analysis/kinetics/isoconversional.h"
+
+#include <future>
+#include <utility>
+
+namespace potwatch::session {
+namespace {
+
+using Opened = tl::expected<OpenedRun, Faults>;
+
+constexpr double opening_share = 0.2; // of the progress
+
+std::vector<Opened> openAll(std::span<const FileToOpen> files, const std::stop_token& stop) {
+    std::vector<Opened> opened;
+    const auto open = [&](const FileToOpen& file) {
+        OpenOptions options = file.options;
+        options.import.workers = 1; // the files are what is shared out here
+        return openRun(file.file, options, {}, stop);
+    };
+    for (std::size_t i = 0; i < files.size(); i += 2) {
+        std::future<Opened> second;
+        if (i + 1 < files.size()) {
+            second = std::async(std::launch::async, open, files[i + 1]);
+        }
+        opened.push_back(open(files[i]));
+        if (second.valid()) {
+            opened.push_back(second.get());
+        }
+    }
+    return opened;
+}
+
+LawFreeFindings lawFree(std::span<const Run> runs, const FitOptions& options) {
+    std::vector<kinetics::CureCourse> courses;
+    for (const Run& run : runs) {
+        if (run.batch.blank) {
+            continue;
+        }
+        const auto study = findings::study(run, {.channel = options.channel});
+        if (!study) {
+            return {.friedman = tl::unexpected(study.error()), .constant_rate = tl::unexpected(study.error())};
+        }
+        auto course = kinetics::cureCourseOf(*study);
+        if (!course) {
+            return {.friedman = tl::unexpected(course.error()), .constant_rate = tl::unexpected(course.error())};
+        }
+        courses.push_back(*std::move(course));
+    }
+    kinetics::FriedmanSettings settings;
+    bool catalysed = false;
+    for (const kinetics::CureCourse& course : courses) {
+        catalysed = catalysed || !course.catalyst_g_per_g.empty();
+    }
+    settings.order = !catalysed                    ? kinetics::CatalystOrder::none
+                     : options.find_catalyst_order ? kinetics::CatalystOrder::found
+                                                   : kinetics::CatalystOrder::stated;
+    return {.friedman = kinetics::friedman(courses, settings),
+            .constant_rate = kinetics::constantRateEnergies(courses)};
+}
+
+} // namespace
+
+tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files, const FitFilesOptions& options,
+                                           const Progress& progress, std::stop_token stop) {
+    std::vector<Opened> opened = openAll(files, stop);
+    FittedFiles result;
+    std::vector<Run> runs;
+    Faults faults;
+    for (Opened& one : opened) {
+        if (!one) {
+            faults.insert(faults.end(), one.error().begin(), one.error().end());
+            continue;
+        }
+        result.warnings.insert(result.warnings.end(), one->warnings.begin(), one->warnings.end());
+        runs.push_back(std::move(one->run));
+    }
+    if (!faults.empty()) {
+        return tl::unexpected(std::move(faults));
+    }
+    const Progress rest =
+        progress ? [&](double fraction,
+                       std::string_view doing) { progress(opening_share + (1.0 - opening_share) * fraction, doing); }
+                 : Progress();
+    Result<KineticFit> fit = fitKinetics(runs, options.fit, rest, std::move(stop));
+    if (!fit) {
+        return tl::unexpected(Faults{std::move(fit.error())});
+    }
+    result.fit = *std::move(fit);
+    if (options.isoconversional) {
+        result.law_free = lawFree(runs, options.fit);
+    }
+    return result;
+}
+
+} // namespace potwatch::session

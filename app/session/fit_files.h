@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "analysis/kinetics/fit.h"
+#include "analysis/values/model_free.h"
+#include "app/session/analyse_files.h"
+
+#include <tl/expected.hpp>
+
+#include <optional>
+#include <span>
+#include <stop_token>
+#include <string>
+#include <vector>
+
+namespace potwatch::session {
+
+struct FitFilesOptions {
+    FitOptions fit;
+    bool isoconversional = false;
+};
+
+// What no law is needed for, each method or why it is refused.
+struct LawFreeFindings {
+    Result<ModelFree> friedman = tl::unexpected(Fault{});
+    Result<ConstantRateFindings> constant_rate = tl::unexpected(Fault{});
+};
+
+struct FittedFiles {
+    KineticFit fit;
+    std::optional<LawFreeFindings> law_free; // where it was asked for
+    std::vector<std::string> warnings;       // of opening the files
+};
+
+// Opens the files and fits one law of cure to all of them; blanks among them say how their vessel loses heat.
+// Errors: all faults of all files that cannot be opened (a fit of fewer runs than were named is another fit), or that
+// of fitKinetics.
+[[nodiscard]] tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files,
+                                                         const FitFilesOptions& options, const Progress& progress = {},
+                                                         std::stop_token stop = {});
+
+} // namespace potwatch::session

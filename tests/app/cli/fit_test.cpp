@@ -1,0 +1,133 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/kinetics/kinetics_file.h"
+#include "tests/app/cli/program.h"
+
+#include <gmock/gmock.h>
+
+#include <fstream>
+#include <iterator>
+#include <set>
+#include <string>
+
+namespace potwatch::test {
+namespace {
+
+using Fit = CommandLine;
+using nlohmann::json;
+using ::testing::HasSubstr;
+
+std::string truth(const std::string& name) {
+    return std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/truth/" + name;
+}
+
+std::string contentOf(const std::string& path) {
+    std::ifstream stream(path, std::ios::binary);
+    return {std::istreambuf_iterator<char>(stream), {}};
+}
+
+// The batch file of a truth run with one line replaced.
+std::string batchWith(const std::string& run, const std::string& line, const std::string& by) {
+    std::string text = contentOf(truth(run + ".batch.toml"));
+    const std::size_t at = text.find(line);
+    EXPECT_NE(at, std::string::npos);
+    return text.replace(at, line.size(), by);
+}
+
+TEST_F(Fit, printsOneJsonObjectWithTheKeysOfTheContract) {
+    const Outcome outcome =
+        potwatch({"fit", truth("s02.csv"), truth("s04.csv"), truth("s05.csv"), "--catalyst", "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json fit = outcome.json();
+    EXPECT_EQ(fit.at("format"), 1);
+    EXPECT_EQ(fit.at("model"), "autocatalytic");
+    EXPECT_LT(fit.at("rmse_degree").get<double>(), 0.0013);
+    std::set<std::string> names;
+    for (const json& one : fit.at("parameters")) {
+        names.insert(one.at("name").get<std::string>());
+        EXPECT_LE(one.at("low").get<double>(), one.at("value").get<double>());
+        EXPECT_LE(one.at("value").get<double>(), one.at("high").get<double>());
+        EXPECT_GT(one.at("u").get<double>(), 0.0); // no parameter without its uncertainty
+        EXPECT_TRUE(one.at("unit").is_string());
+    }
+    EXPECT_EQ(names, (std::set<std::string>{"a1_per_s", "e1_kj_per_mol", "a2_per_s", "e2_kj_per_mol", "m", "n",
+                                            "catalyst_order", "heat_of_reaction_j_per_g", "loss_coefficient_w_per_k",
+                                            "loss_exponent"}));
+    ASSERT_EQ(fit.at("runs").size(), 3U);
+    EXPECT_EQ(fit.at("runs")[0].at("run"), "s02");
+    EXPECT_EQ(fit.at("runs")[2].at("run"), "s05");
+    ASSERT_EQ(fit.at("left_out").size(), 1U);
+    EXPECT_EQ(fit.at("left_out")[0].at("run"), "s05");
+    EXPECT_THAT(fit.at("left_out")[0].at("reason").get<std::string>(), HasSubstr("boiled"));
+}
+
+TEST_F(Fit, writesAKineticsFileThatReadsBack) {
+    const std::string out = path("kinetics.toml");
+    const Outcome outcome = potwatch({"fit", truth("s03.csv"), truth("s04.csv"), "--out", out});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    EXPECT_THAT(outcome.out, HasSubstr("Written: " + out));
+    const auto kinetics = kinetics_file::readFile(out);
+    ASSERT_TRUE(kinetics);
+    EXPECT_EQ(kinetics->kind, RateModel::autocatalytic);
+    EXPECT_EQ(kinetics->catalyst_order, 1.0);
+    EXPECT_NEAR(kinetics->catalyst_reference_g_per_g, 0.05, 1e-12);
+    ASSERT_TRUE(kinetics->fit);
+    EXPECT_EQ(kinetics->fit->covariance.size(), kinetics->fit->parameters.size());
+    EXPECT_GT(kinetics->fit->t_max_c, 95.0);
+}
+
+TEST_F(Fit, showsItsFiguresWithIntervalsAndComparesTheLaws) {
+    const Outcome outcome = potwatch({"fit", truth("s03.csv"), truth("s04.csv"), "--isoconversional"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    for (const char* words : {"95 % interval", "E2", "kJ/mol", "Correlation", "Laws compared", "nth-order",
+                              "What was stated", "the catalyst's order is taken as 1", "not given"}) {
+        EXPECT_THAT(outcome.out, HasSubstr(words));
+    }
+}
+
+TEST_F(Fit, refusesACatalystOrderFromOneRun) {
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--catalyst"}), 4, "one run does not tell the catalyst's order");
+}
+
+TEST_F(Fit, refusesRunsWithoutAHeatReference) {
+    const std::string batch = file("none.toml", batchWith("s03", "[cure]\nheat_of_reaction_j_per_g = 270.0\n", ""));
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 1, "no heat of reaction is stated");
+}
+
+TEST_F(Fit, refusesRunsOfDifferentResins) {
+    const std::string batch =
+        file("other.toml", batchWith("s04", "heat_of_reaction_j_per_g = 270.0", "heat_of_reaction_j_per_g = 300.0"));
+    const std::string same = truth("s03.batch.toml");
+    expectOneFault(potwatch({"fit", truth("s03.csv"), truth("s04.csv"), "--batch", same, "--batch", batch}), 1,
+                   "different resins");
+}
+
+TEST_F(Fit, refusesATraceInWhichNothingCures) {
+    const std::string csv = file("idle.csv", idleCsv());
+    const std::string batch =
+        file("idle.batch.toml", "format = 1\n[charge]\nresin_g = 80.0\n[surroundings]\n"
+                                "temperature_c = 22.0\n[cure]\nheat_of_reaction_j_per_g = 270.0\n");
+    expectOneFault(potwatch({"fit", csv, "--batch", batch}), 4, "no exotherm");
+}
+
+TEST_F(Fit, namesEveryFileThatCannotBeOpened) {
+    const Outcome outcome = potwatch({"fit", truth("s03.csv"), path("not-there.csv"), "--json"});
+    EXPECT_EQ(outcome.exit_code, 1);
+    EXPECT_THAT(outcome.err, HasSubstr("not-there.csv"));
+    EXPECT_EQ(outcome.json().at("faults").size(), 1U);
+    EXPECT_TRUE(outcome.json().at("parameters").is_null());
+}
+
+TEST_F(Fit, takesNoOtherLaw) {
+    const Outcome outcome = potwatch({"fit", truth("s03.csv"), "--model", "linear"});
+    EXPECT_EQ(outcome.exit_code, 2);
+    EXPECT_THAT(outcome.err, HasSubstr("nth-order or autocatalytic"));
+}
+
+TEST_F(Fit, doesNotOverwriteWhatItReads) {
+    const std::string batch = file("own.toml", contentOf(truth("s03.batch.toml")));
+    EXPECT_EQ(potwatch({"fit", truth("s03.csv"), "--batch", batch, "--out", batch}).exit_code, 2);
+    EXPECT_EQ(contentOf(batch), contentOf(truth("s03.batch.toml")));
+}
+
+} // namespace
+} // namespace potwatch::test
