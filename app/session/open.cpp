@@ -20,16 +20,6 @@ bool isStandardInput(const std::string& file) {
     return file == "-";
 }
 
-// s03.csv goes with s03.batch.toml beside it; empty where there is none.
-std::string batchFileBeside(const std::string& file) {
-    if (isStandardInput(file)) {
-        return {};
-    }
-    const std::filesystem::path beside = std::filesystem::path(file).replace_extension(".batch.toml");
-    std::error_code ignored;
-    return std::filesystem::exists(beside, ignored) ? beside.string() : std::string();
-}
-
 tl::expected<Batch, Faults> readBatch(const std::string& file) {
     if (file.empty()) {
         return Batch();
@@ -49,6 +39,15 @@ std::string nameFromFile(const std::string& file) {
 
 } // namespace
 
+std::string batchFileBeside(const std::string& file) {
+    if (isStandardInput(file)) {
+        return {};
+    }
+    const std::filesystem::path beside = std::filesystem::path(file).replace_extension(".batch.toml");
+    std::error_code ignored;
+    return std::filesystem::exists(beside, ignored) ? beside.string() : std::string();
+}
+
 Result<csv::Table> readTable(const std::string& file, const csv::ImportOptions& options, const Progress& progress,
                              std::stop_token stop) {
     const std::string path = isStandardInput(file) ? "/dev/stdin" : file;
@@ -58,38 +57,6 @@ Result<csv::Table> readTable(const std::string& file, const csv::ImportOptions& 
         }
         return asInputFault(std::move(fault));
     });
-}
-
-tl::expected<OpenedRun, Faults> readRun(const std::string& file, const OpenOptions& options, const Progress& progress,
-                                        std::stop_token stop) {
-    tl::expected<Batch, Faults> batch =
-        readBatch(options.batch_file.empty() ? batchFileBeside(file) : options.batch_file);
-    Result<csv::Table> table = readTable(file, options.import, progress, std::move(stop));
-    if (!table || !batch) {
-        Faults faults = batch ? Faults() : std::move(batch.error());
-        if (!table) {
-            faults.insert(faults.begin(), std::move(table.error()));
-        }
-        return tl::unexpected(std::move(faults));
-    }
-
-    OpenedRun opened;
-    opened.warnings = std::move(table->notes);
-    Run& run = opened.run;
-    run.name = batch->name.empty() || options.shared_batch ? nameFromFile(file) : batch->name;
-    run.file = file;
-    run.started = batch->started ? batch->started : table->started;
-    run.time_s = std::move(table->time_s);
-    run.channels = std::move(table->channels);
-    run.rows_refused = table->rows_refused;
-    run.batch = std::move(*batch);
-    if (run.rows_refused > 0) {
-        opened.warnings.push_back(
-            std::to_string(run.rows_refused) +
-            (run.rows_refused == 1 ? " line of the file was refused" : " lines of the file were refused") +
-            "; `potwatch inspect` lists them with the reasons");
-    }
-    return opened;
 }
 
 tl::expected<ReceivedRun, Faults> receiveRun(const std::string& file, const OpenOptions& options,
@@ -116,15 +83,18 @@ tl::expected<ReceivedRun, Faults> receiveRun(const std::string& file, const Open
     return received;
 }
 
+std::string refusedLinesText(std::size_t rows_refused) {
+    return std::to_string(rows_refused) +
+           (rows_refused == 1 ? " line of the file was refused" : " lines of the file were refused") +
+           "; `potwatch inspect` lists them with the reasons";
+}
+
 tl::expected<OpenedRun, Faults> makeReady(ReceivedRun received, const std::string& pot_channel,
                                           const Millivolts& millivolts) {
     OpenedRun opened{.run = std::move(received.run), .warnings = std::move(received.remarks)};
     Run& run = opened.run;
     if (run.rows_refused > 0) {
-        opened.warnings.push_back(
-            std::to_string(run.rows_refused) +
-            (run.rows_refused == 1 ? " line of the file was refused" : " lines of the file were refused") +
-            "; `potwatch inspect` lists them with the reasons");
+        opened.warnings.push_back(refusedLinesText(run.rows_refused));
     }
     Result<std::vector<std::string>> converted =
         convertToCelsius(run, pot_channel.empty() ? run.batch.pot_channel : pot_channel, millivolts);

@@ -9,6 +9,7 @@
 
 #include <tl/expected.hpp>
 
+#include <cstddef>
 #include <optional>
 #include <stop_token>
 #include <string>
@@ -40,10 +41,8 @@ struct OpenedRun {
 [[nodiscard]] Result<csv::Table> readTable(const std::string& file, const csv::ImportOptions& options,
                                            const Progress& progress = {}, std::stop_token stop = {});
 
-// Reads a CSV with its batch file as a run whose channels are as received, in the units that the file gives them: what
-// a batch book keeps. Errors: every fault of both files.
-[[nodiscard]] tl::expected<OpenedRun, Faults> readRun(const std::string& file, const OpenOptions& options,
-                                                      const Progress& progress = {}, std::stop_token stop = {});
+// The batch file that goes with a table: s03.batch.toml beside s03.csv; empty where there is none.
+[[nodiscard]] std::string batchFileBeside(const std::string& file);
 
 // A run as received, before anything is converted, and what the importer took for granted.
 struct ReceivedRun {
@@ -55,6 +54,9 @@ struct ReceivedRun {
 // Errors: every fault of both files, so that a person mends them in one go.
 [[nodiscard]] tl::expected<ReceivedRun, Faults> receiveRun(const std::string& file, const OpenOptions& options,
                                                            const Progress& progress = {}, std::stop_token stop = {});
+
+// "3 lines of the file were refused; ...", as makeReady() warns where there are some.
+[[nodiscard]] std::string refusedLinesText(std::size_t rows_refused);
 
 // Makes a received run ready for the analysis, whatever it was kept in: temperatures in °C.
 // pot_channel: the reacting mass; empty = the batch's, else left to the analysis.
