@@ -95,6 +95,7 @@ void AnalysePage::Parts::build() {
 
     tabs = new QTabWidget(splitter);
     tabs->setObjectName(QStringLiteral("analyse tabs"));
+    tabs->setAccessibleName(AnalysePage::tr("Findings, pot, events and outcome"));
     tabs->setDocumentMode(true);
     tabs->setMinimumWidth(panel_characters * digit);
     findings = new FindingsPanel(model, tabs);
