@@ -92,6 +92,11 @@ bool blocksInterrupt(pid_t process) {
     ::dup2(in, STDIN_FILENO);
     ::dup2(start.output.empty() ? out : ::open(start.output.c_str(), O_WRONLY), STDOUT_FILENO);
     ::dup2(err, STDERR_FILENO);
+    if (start.no_display) {
+        for (const char* const variable : {"DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"}) {
+            ::unsetenv(variable);
+        }
+    }
     ::signal(SIGINT, SIG_DFL); // a test runner in the background may ignore it
     if (start.folder.empty() || ::chdir(start.folder.c_str()) == 0) {
         ::execvp(arguments.front(), arguments.data());

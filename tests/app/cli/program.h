@@ -26,6 +26,7 @@ struct Start {
     std::string output = {}; // a file that takes its standard output
     std::string folder = {}; // its current folder; empty = the test's
     bool as_nobody = false;  // as an unprivileged user (only root may)
+    bool no_display = false; // as on a machine that has none
     bool interrupt = false;  // Ctrl-C once it listens for it, its standard input still open
 };
 

@@ -35,12 +35,14 @@ TEST_F(Usage, versionIsPrinted) {
     EXPECT_THAT(outcome.out, ::testing::MatchesRegex("potwatch [0-9]+\\.[0-9]+\\.[0-9]+\n"));
 }
 
-TEST_F(Usage, withoutACommandItSaysWhatToDo) {
-    const Outcome outcome = potwatch({});
-    EXPECT_EQ(outcome.exit_code, 2);
-    EXPECT_EQ(outcome.out, "");
-    EXPECT_THAT(outcome.err, ::testing::StartsWith("potwatch: "));
-    EXPECT_THAT(outcome.err, HasSubstr("potwatch analyse FILE.csv"));
+TEST_F(Usage, withoutADisplayTheWindowIsRefusedAndTheCommandsAreNamed) {
+    expectOneFault(potwatch({}, {.no_display = true}), 3, "potwatch analyse FILE.csv");
+    const std::string csv = file("rod.csv", castingCsv());
+    expectOneFault(potwatch({csv}, {.no_display = true}), 3, "potwatch analyse FILE.csv");
+}
+
+TEST_F(Usage, aFileForTheWindowThatIsNotThereIsNamed) {
+    expectOneFault(potwatch({"nowhere.csv"}, {.no_display = true}), 1, "nowhere.csv");
 }
 
 TEST_F(Usage, unknownOptionIsNamed) {

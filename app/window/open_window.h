@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "analysis/values/fault.h"
+
+#include <string>
+#include <vector>
+
+namespace potwatch::window {
+
+struct WindowOptions {
+    std::string book;               // empty = the one that was open last, else the default one
+    std::string config;             // folder of the settings; empty = XDG's
+    std::vector<std::string> files; // tables to import, batch files, books
+};
+
+// Opens the window and returns the program's exit code once it is closed.
+// Errors: unsupported (this build has no window, or there is no display: names the commands instead).
+[[nodiscard]] Result<int> openWindow(const std::string& program, const WindowOptions& options);
+
+} // namespace potwatch::window
