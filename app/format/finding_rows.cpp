@@ -189,8 +189,8 @@ private:
             add(FindingId::heatReleased, group, "heat released", "unknown");
         }
         if (heat.per_gram_j) {
-            FindingRow& row = figure(FindingId::heatPerGram, group, "heat per gram of resin", *heat.per_gram_j,
-                                     Quantity::heat_per_gram);
+            FindingRow& row =
+                figure(FindingId::heatPerGram, group, "heat per gram", *heat.per_gram_j, Quantity::heat_per_gram);
             row.result = (heat.lower_bound ? "at least " : "") + row.result;
             row.place = wholeCure(PaneKind::heat_flow);
         }

@@ -27,7 +27,7 @@
 namespace potwatch::window {
 namespace {
 
-constexpr int panel_characters = 43; // the width of the panel at the right, in digits
+constexpr int panel_characters = 46; // the width of the panel at the right, in digits
 constexpr int chart_characters = 56;
 
 enum Tab : int { findings_tab, pot_tab, events_tab, outcome_tab };

@@ -51,12 +51,12 @@ QVariant EventsModel::headerData(int section, Qt::Orientation orientation, int r
     }
 }
 
-const Event* EventsModel::event(int row) const {
+const Event* EventsModel::eventAt(int row) const {
     return row >= 0 && row < rowCount() ? &page_.notes().batch.events[static_cast<std::size_t>(row)] : nullptr;
 }
 
 QVariant EventsModel::data(const QModelIndex& index, int role) const {
-    const Event* const one = event(index.row());
+    const Event* const one = eventAt(index.row());
     if (one == nullptr || (role != Qt::DisplayRole && role != Qt::EditRole && role != Qt::ToolTipRole)) {
         return {};
     }
@@ -79,7 +79,7 @@ Qt::ItemFlags EventsModel::flags(const QModelIndex& /*index*/) const {
 }
 
 bool EventsModel::setData(const QModelIndex& index, const QVariant& value, int role) {
-    const Event* const one = event(index.row());
+    const Event* const one = eventAt(index.row());
     if (one == nullptr || role != Qt::EditRole) {
         return false;
     }

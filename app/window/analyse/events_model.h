@@ -25,7 +25,7 @@ public:
     [[nodiscard]] Qt::ItemFlags flags(const QModelIndex& index) const override;
     bool setData(const QModelIndex& index, const QVariant& value, int role) override;
 
-    [[nodiscard]] const Event* event(int row) const;
+    [[nodiscard]] const Event* eventAt(int row) const;
     // Adds an event at a time as typed ("120", "2 min"); empty text = done, else why not.
     [[nodiscard]] QString add(const QString& typed_time, const QString& kind, const QString& words);
     void remove(int row);

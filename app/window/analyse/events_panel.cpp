@@ -134,7 +134,7 @@ EventsPanel::EventsPanel(AnalyseModel& page, QWidget* parent)
     connect(table_->selectionModel(), &QItemSelectionModel::selectionChanged, this, [this] {
         const QModelIndexList chosen = table_->selectionModel()->selectedRows();
         remove_->setEnabled(!chosen.isEmpty());
-        if (const Event* const one = chosen.isEmpty() ? nullptr : model_->event(chosen.front().row())) {
+        if (const Event* const one = chosen.isEmpty() ? nullptr : model_->eventAt(chosen.front().row())) {
             Q_EMIT momentChosen(one->time_s);
         }
     });

@@ -39,6 +39,7 @@ void FindingsModel::setAnalysis(std::shared_ptr<const Analysis> analysis) {
     beginResetModel();
     analysis_ = std::move(analysis);
     lines_.clear();
+    stacked_.clear();
     if (analysis_) {
         const std::vector<report::Pin> pins = report::pins(analysis_->findings);
         std::optional<format::FindingGroup> group;
@@ -52,6 +53,15 @@ void FindingsModel::setAnalysis(std::shared_ptr<const Analysis> analysis) {
         }
     }
     endResetModel();
+}
+
+void FindingsModel::setStacked(std::set<int> rows) {
+    if (rows != stacked_) {
+        stacked_ = std::move(rows);
+        if (!lines_.empty()) {
+            Q_EMIT dataChanged(index(0, 0), index(rowCount() - 1, columnCountValue - 1));
+        }
+    }
 }
 
 void FindingsModel::setOld(bool old) {
@@ -101,7 +111,7 @@ QVariant FindingsModel::data(const QModelIndex& index, int role) const {
     case nameColumn:
         return row.by_hand ? tr("%1, by hand").arg(text(row.name)) : text(row.name);
     case resultColumn:
-        return text(row.result);
+        return stacked_.count(index.row()) > 0 ? text(row.result + "\n" + row.second) : text(row.result);
     default:
         return text(row.second);
     }
@@ -120,7 +130,8 @@ int FindingsModel::columnsFrom(int row, int column) const {
         return column == numberColumn ? static_cast<int>(columnCountValue) : 1;
     }
     const format::FindingRow* const found = finding(row);
-    return found != nullptr && found->second.empty() && column == resultColumn ? 2 : 1;
+    const bool alone = found != nullptr && (found->second.empty() || stacked_.count(row) > 0);
+    return alone && column == resultColumn ? 2 : 1;
 }
 
 const format::FindingRow* FindingsModel::finding(int row) const {

@@ -9,6 +9,7 @@
 
 #include <memory>
 #include <optional>
+#include <set>
 #include <vector>
 
 namespace potwatch::window {
@@ -24,6 +25,8 @@ public:
     using QAbstractTableModel::QAbstractTableModel;
 
     void setAnalysis(std::shared_ptr<const Analysis> analysis);
+    // Rows whose two figures stand one above the other, because the list is too narrow for both beside each other.
+    void setStacked(std::set<int> rows);
     void setOld(bool old); // while new ones are being computed
 
     [[nodiscard]] int rowCount(const QModelIndex& parent = {}) const override;
@@ -51,6 +54,7 @@ private:
 
     std::shared_ptr<const Analysis> analysis_;
     std::vector<Line> lines_;
+    std::set<int> stacked_;
     bool old_ = false;
 };
 

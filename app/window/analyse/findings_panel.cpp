@@ -15,6 +15,7 @@
 #include <QVBoxLayout>
 
 #include <algorithm>
+#include <set>
 
 namespace potwatch::window {
 namespace {
@@ -26,6 +27,7 @@ constexpr int field_role = Qt::UserRole;
 FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
     : QWidget(parent)
     , page_(page)
+    , splitter_(new QSplitter(Qt::Vertical, this))
     , table_(new QTableView(this))
     , explanation_(new QTextBrowser(this))
     , warnings_title_(new QLabel(this))
@@ -33,7 +35,7 @@ FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
     const int gap = fontMetrics().averageCharWidth();
     auto* const column = new QVBoxLayout(this);
     column->setContentsMargins(gap, gap, 0, gap);
-    auto* const splitter = new QSplitter(Qt::Vertical, this);
+    auto* const splitter = splitter_;
     splitter->setObjectName(QStringLiteral("findings splitter"));
     splitter->setChildrenCollapsible(false);
     column->addWidget(splitter);
@@ -57,6 +59,7 @@ FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
     table_->setContextMenuPolicy(Qt::CustomContextMenu);
     table_->viewport()->setAutoFillBackground(false);
     table_->installEventFilter(this);
+    table_->viewport()->installEventFilter(this);
     splitter->addWidget(table_);
 
     explanation_->setObjectName(QStringLiteral("explanation"));
@@ -90,7 +93,6 @@ FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
     splitter->setStretchFactor(0, 6);
     splitter->setStretchFactor(1, 3);
     splitter->setStretchFactor(2, 1);
-    splitter->setSizes({440, 210, 70});
 
     connect(table_->selectionModel(), &QItemSelectionModel::currentRowChanged, this, &FindingsPanel::explain);
     connect(table_, &QTableView::clicked, this, &FindingsPanel::explain);
@@ -100,6 +102,7 @@ FindingsPanel::FindingsPanel(AnalyseModel& page, QWidget* parent)
         menu.addAction(tr("Copy all"), this, &FindingsPanel::copyAll);
         menu.exec(table_->viewport()->mapToGlobal(at));
     });
+    connect(splitter_, &QSplitter::splitterMoved, this, [this] { moved_ = true; });
     connect(explanation_, &QTextBrowser::anchorClicked, this, &FindingsPanel::follow);
     connect(warnings_, &QListWidget::itemClicked, this,
             [this](const QListWidgetItem* item) { warningTaken(warnings_->row(item)); });
@@ -121,13 +124,17 @@ void FindingsPanel::refresh() {
     const std::vector<AnalyseModel::Warning> all = page_.warnings();
     for (const AnalyseModel::Warning& warning : all) {
         auto* const item = new QListWidgetItem(
-            warning.field.empty() ? warning.text : tr("%1 (click: to the field)").arg(warning.text), warnings_);
+            warning.field.empty() ? warning.text : tr("%1 (click to state it)").arg(warning.text), warnings_);
         item->setData(field_role, QString::fromStdString(warning.field));
     }
     warnings_title_->setText(page_.analysis() == nullptr ? QString()
                              : all.empty()               ? tr("No warnings")
                                                          : tr("Warnings (%1)").arg(all.size()));
     warnings_->setVisible(!all.empty());
+    if (!moved_) {
+        const int for_warnings = all.size() > 2 ? 150 : all.empty() ? 24 : 80;
+        splitter_->setSizes({480 - for_warnings / 2, 240 - for_warnings / 2, for_warnings});
+    }
 }
 
 // The finding that was looked at stays in view when it was computed anew.
@@ -144,8 +151,44 @@ void FindingsPanel::chooseAgain() {
 }
 
 void FindingsPanel::layOutRows() {
-    const FindingsModel& model = page_.findings();
+    FindingsModel& model = page_.findings();
+    const QFontMetrics metrics = table_->fontMetrics();
+    const int gap = metrics.averageCharWidth() * 5 / 4;
+    const auto widthOf = [&](const std::string& words) {
+        return metrics.horizontalAdvance(QString::fromStdString(words)) + gap;
+    };
+    const int number_width = metrics.horizontalAdvance(QStringLiteral("00")) + gap;
+    int name_width = 0;
+    for (int row = 0; row < model.rowCount(); ++row) {
+        if (model.finding(row) != nullptr) {
+            const QString name = model.index(row, FindingsModel::nameColumn).data().toString();
+            name_width = std::max(name_width, metrics.horizontalAdvance(name) + gap);
+        }
+    }
+    // Two figures stand beside each other where the list is wide enough for them, else one above the other.
+    const int room = table_->viewport()->width() - number_width - name_width;
+    std::set<int> stacked;
+    int second_width = 0;
+    for (int row = 0; row < model.rowCount(); ++row) {
+        const format::FindingRow* const finding = model.finding(row);
+        if (finding == nullptr || finding->second.empty()) {
+            continue;
+        }
+        if (widthOf(finding->result) + widthOf(finding->second) > room) {
+            stacked.insert(row);
+        } else {
+            second_width = std::max(second_width, widthOf(finding->second));
+        }
+    }
+    for (int row = 0; row < model.rowCount(); ++row) {
+        const format::FindingRow* const finding = model.finding(row);
+        if (finding != nullptr && !finding->second.empty() && widthOf(finding->result) + second_width > room) {
+            stacked.insert(row);
+        }
+    }
+    model.setStacked(stacked);
     table_->clearSpans();
+    const int line = metrics.height() * 4 / 3;
     for (int row = 0; row < model.rowCount(); ++row) {
         for (const int column :
              {static_cast<int>(FindingsModel::numberColumn), static_cast<int>(FindingsModel::resultColumn)}) {
@@ -153,24 +196,14 @@ void FindingsPanel::layOutRows() {
                 table_->setSpan(row, column, 1, wide);
             }
         }
+        table_->setRowHeight(row, stacked.count(row) > 0 ? line + metrics.lineSpacing() : line);
     }
     QHeaderView* const header = table_->horizontalHeader();
-    const QFontMetrics metrics = table_->fontMetrics();
-    header->setSectionResizeMode(FindingsModel::numberColumn, QHeaderView::Fixed);
-    header->resizeSection(FindingsModel::numberColumn, metrics.horizontalAdvance(QStringLiteral("00")) + 8);
-    header->setSectionResizeMode(FindingsModel::nameColumn, QHeaderView::Stretch);
-    for (const int column :
-         {static_cast<int>(FindingsModel::resultColumn), static_cast<int>(FindingsModel::secondColumn)}) {
-        int wide = 0;
-        for (int row = 0; row < model.rowCount(); ++row) {
-            if (model.finding(row) != nullptr && model.columnsFrom(row, FindingsModel::resultColumn) == 1) {
-                const QString words = model.index(row, column).data().toString();
-                wide = std::max(wide, metrics.horizontalAdvance(words));
-            }
-        }
-        header->setSectionResizeMode(column, QHeaderView::Fixed);
-        header->resizeSection(column, wide + 2 * metrics.averageCharWidth());
-    }
+    header->setSectionResizeMode(QHeaderView::Fixed);
+    header->resizeSection(FindingsModel::numberColumn, number_width);
+    header->resizeSection(FindingsModel::nameColumn, name_width);
+    header->resizeSection(FindingsModel::resultColumn, std::max(gap, room - second_width));
+    header->resizeSection(FindingsModel::secondColumn, second_width);
 }
 
 void FindingsPanel::chooseNone() {
@@ -221,6 +254,9 @@ void FindingsPanel::copyAll() {
 }
 
 bool FindingsPanel::eventFilter(QObject* watched, QEvent* event) {
+    if (watched == table_->viewport() && event->type() == QEvent::Resize) {
+        layOutRows();
+    }
     if (watched == table_ && event->type() == QEvent::KeyPress) {
         auto* const key = static_cast<QKeyEvent*>(event);
         if (key->matches(QKeySequence::Copy)) {

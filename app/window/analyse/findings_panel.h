@@ -9,6 +9,7 @@
 
 class QLabel;
 class QListWidget;
+class QSplitter;
 class QTableView;
 class QTextBrowser;
 class QUrl;
@@ -43,6 +44,8 @@ private:
 
     AnalyseModel& page_;
     std::optional<format::FindingRow> chosen_; // to be found again among new findings
+    QSplitter* splitter_;
+    bool moved_ = false; // the splitter, by the person
     QTableView* table_;
     QTextBrowser* explanation_;
     QLabel* warnings_title_;

@@ -41,9 +41,12 @@ QStringList picturesOf(const QMimeData& data) {
 
 // A thumbnail all of one size, so that names stand in line.
 QPixmap thumbnail(const QPixmap& picture, int side) {
-    const QPixmap small = picture.scaled(side, side, Qt::KeepAspectRatio, Qt::SmoothTransformation);
     QPixmap all(side, side);
     all.fill(Qt::transparent);
+    if (picture.isNull()) {
+        return all; // not there yet
+    }
+    const QPixmap small = picture.scaled(side, side, Qt::KeepAspectRatio, Qt::SmoothTransformation);
     QPainter painter(&all);
     painter.drawPixmap((side - small.width()) / 2, (side - small.height()) / 2, small);
     return all;
@@ -128,12 +131,13 @@ void OutcomePanel::refresh() {
     }
     for (int row = photos_->count() - 1; row >= 0; --row) {
         if (!names.contains(photos_->item(row)->text())) {
+            pictures_.erase(photos_->item(row)->text());
             delete photos_->takeItem(row);
         }
     }
     for (const QString& name : names) {
         if (photos_->findItems(name, Qt::MatchExactly).isEmpty()) {
-            photos_->addItem(name);
+            photos_->addItem(new QListWidgetItem(QIcon(thumbnail(QPixmap(), photos_->iconSize().width())), name));
         }
     }
     photos_->setVisible(!names.isEmpty());
@@ -145,18 +149,19 @@ void OutcomePanel::refresh() {
 void OutcomePanel::setPicture(const QString& name, const QPixmap& picture) {
     for (QListWidgetItem* const item : photos_->findItems(name, Qt::MatchExactly)) {
         item->setIcon(QIcon(thumbnail(picture, photos_->iconSize().width())));
+        pictures_.insert(name);
     }
 }
 
 void OutcomePanel::forgetPictures() {
+    pictures_.clear();
     for (int row = 0; row < photos_->count(); ++row) {
-        photos_->item(row)->setIcon(QIcon());
+        photos_->item(row)->setIcon(QIcon(thumbnail(QPixmap(), photos_->iconSize().width())));
     }
 }
 
 bool OutcomePanel::hasPicture(const QString& name) const {
-    const QList<QListWidgetItem*> items = photos_->findItems(name, Qt::MatchExactly);
-    return !items.isEmpty() && !items.front()->icon().isNull();
+    return pictures_.count(name) > 0;
 }
 
 bool OutcomePanel::goTo(const std::string& place) {

@@ -5,6 +5,8 @@
 
 #include <QWidget>
 
+#include <set>
+
 class QLabel;
 class QListWidget;
 class QPushButton;
@@ -45,6 +47,7 @@ private:
     QLabel* weighed_;
     QPushButton* take_weighed_;
     QListWidget* photos_;
+    std::set<QString> pictures_; // names whose thumbnails are there
     QLabel* no_photo_;
     QPushButton* remove_;
 };

@@ -164,9 +164,8 @@ QToolButton* FieldGrid::usualFor(const FormField& field) {
         return nullptr;
     }
     auto* const button = new QToolButton(this);
-    button->setText(vessel ? tr("from mass...") : tr("usual..."));
+    button->setArrowType(Qt::DownArrow);
     button->setAutoRaise(true);
-    button->setToolButtonStyle(Qt::ToolButtonTextOnly);
     button->setObjectName(QStringLiteral("usual.") + textOf(field.place));
     button->setAccessibleName(tr("Usual values of %1").arg(field.label));
     button->setToolTip(vessel ? tr("Work it out from the vessel's material and mass")

@@ -100,7 +100,7 @@ QString PotFormModel::placeholder(std::string_view place) const {
     }
     const std::string value =
         run_->analysis ? format::standInFor(place, run_->analysis->findings).value : std::string();
-    return value.empty() ? tr("not stated") : tr("%1 stands in").arg(window::text(value));
+    return value.empty() ? tr("not stated") : tr("uses %1").arg(window::text(value));
 }
 
 QString PotFormModel::hint(std::string_view place) const {

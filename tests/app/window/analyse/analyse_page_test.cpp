@@ -311,9 +311,18 @@ TEST_F(Page, photosAreAskedForShownAndTakenOut) {
     ASSERT_EQ(photos.count(), 1);
     QByteArray bytes;
     QBuffer buffer(&bytes);
-    QImage(40, 30, QImage::Format_RGB32).save(&buffer, "PNG");
+    QImage image(40, 30, QImage::Format_RGB32);
+    image.fill(Qt::red);
+    image.save(&buffer, "PNG");
     page->setPhoto(QStringLiteral("rod-03.jpg"), bytes);
-    EXPECT_FALSE(photos.item(0)->icon().isNull());
+    EXPECT_EQ(photos.item(0)
+                  ->icon()
+                  .pixmap(photos.iconSize())
+                  .toImage()
+                  .pixelColor(photos.iconSize().width() / 2, photos.iconSize().height() / 2),
+              QColor(Qt::red));
+    page->setRun(std::make_shared<session::RunView>(*with_photo));
+    EXPECT_EQ(needed.count(), 1); // it is there already
     photos.setCurrentRow(0);
     Q_EMIT photos.itemActivated(photos.item(0));
     EXPECT_EQ(wanted.count(), 1);

@@ -92,7 +92,7 @@ TEST_F(FormModel, everyFieldTakesAValueGivesItBackAndCanBeEmptiedAgain) {
 }
 
 TEST_F(FormModel, saysWhatStandsInForAnEmptyField) {
-    EXPECT_EQ(form.placeholder("charge.specific_heat_j_per_g_k").toStdString(), "1.9 stands in");
+    EXPECT_EQ(form.placeholder("charge.specific_heat_j_per_g_k").toStdString(), "uses 1.9");
     EXPECT_THAT(form.hint("uncertainty.surroundings_k").toStdString(),
                 testing::HasSubstr("a default of 0.5 K is used"));
     EXPECT_EQ(form.hint("charge.resin_g").toStdString(), "");
