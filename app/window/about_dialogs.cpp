@@ -9,6 +9,7 @@
 #include <QLabel>
 #include <QMenu>
 #include <QMenuBar>
+#include <QPushButton>
 #include <QScrollArea>
 #include <QVBoxLayout>
 
@@ -40,6 +41,7 @@ void frame(QDialog& dialog, QWidget* content, QSize size) {
     scroll->setFrameShape(QFrame::NoFrame);
     scroll->setWidget(content);
     auto* const buttons = new QDialogButtonBox(QDialogButtonBox::Close, &dialog);
+    buttons->button(QDialogButtonBox::Close)->setIcon({});
     QObject::connect(buttons, &QDialogButtonBox::rejected, &dialog, &QDialog::reject);
     auto* const column = new QVBoxLayout(&dialog);
     column->addWidget(scroll, 1);

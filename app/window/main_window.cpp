@@ -22,6 +22,7 @@
 #include <QProgressBar>
 #include <QProgressDialog>
 #include <QPushButton>
+#include <QScreen>
 #include <QSplitter>
 #include <QStackedWidget>
 #include <QStatusBar>
@@ -66,7 +67,8 @@ MainWindow::MainWindow(Settings& settings, Books books, QWidget* parent)
     panel_->restore(settings_);
     if (!restoreGeometry(settings_.bytes(u"geometry"_s))) {
         const int line = fontMetrics().height();
-        resize(line * 75, line * 46);
+        const QSize room = screen()->availableSize() * 0.95;
+        resize(QSize(line * 92, line * 58).boundedTo(room));
     }
     if (!splitter_->restoreState(settings_.bytes(u"splitter"_s))) {
         splitter_->setSizes({fontMetrics().height() * 17, fontMetrics().height() * 58});

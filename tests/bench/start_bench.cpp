@@ -50,7 +50,7 @@ int showBare(int argc, char** argv) {
     window.setCentralWidget(new QChartView(new QChart));
     window.resize(1280, 800);
     EndAtFirstPaint end;
-    window.installEventFilter(&end);
+    application.installEventFilter(&end); // whichever widget is painted first
     window.show();
     return QApplication::exec();
 }
@@ -64,7 +64,7 @@ int showPotwatch(int argc, char** argv, const char* folder) {
     window::MainWindow window(settings, {.standard = place + u"/b.potbook"_s, .demo = place + u"/d.potbook"_s});
     window.resize(1280, 800);
     EndAtFirstPaint end;
-    window.installEventFilter(&end);
+    application.installEventFilter(&end); // whichever widget is painted first
     window.show();
     window.start({}, {});
     return QApplication::exec();

@@ -127,6 +127,14 @@ TEST(IncludeRules, keepQtOutOfAllButTheEdge) {
     EXPECT_THAT(check("app/window/page.cpp", "#include <QWidget>\n"), IsEmpty());
 }
 
+TEST(IncludeRules, keepFilesAndTheCommandLineOutOfTheWindow) {
+    for (const char* const include : {"#include <fstream>\n", "#include <filesystem>\n", "#include <sqlite3.h>\n",
+                                      "#include \"app/cli/output.h\"\n"}) {
+        EXPECT_THAT(check("app/window/page.cpp", include), testing::SizeIs(1)) << include;
+    }
+    EXPECT_THAT(check("app/window/page.cpp", "#include \"app/session/library.h\"\n"), IsEmpty());
+}
+
 TEST(IncludeRules, letNothingBelowIncludeTheApp) {
     for (const char* const path : {"io/csv/a.cpp", "io/serial/a.cpp", "analysis/heat/a.cpp"}) {
         EXPECT_THAT(check(path, "#include \"app/format/number.h\"\n"), testing::SizeIs(1)) << path;

@@ -23,7 +23,8 @@ QString detailOf(const session::BookLine& line, const session::ListedRun& run) {
     if (run.row.notes.batch.blank) {
         parts += BookModel::tr("blank");
     } else if (run.peak_c) {
-        parts += text(format::valueText(run.peak_c->value, format::Quantity::temperature));
+        const double half_width = (run.peak_c->high - run.peak_c->low) / 2.0;
+        parts += BookModel::tr("%1 °C").arg(text(format::figureText(run.peak_c->value, half_width)));
         if (run.boiled) {
             parts += BookModel::tr("boiled");
         }

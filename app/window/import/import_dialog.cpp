@@ -186,6 +186,7 @@ ImportDialog::ImportDialog(LibraryLink& link, const QStringList& files, QWidget*
     import_->setObjectName(u"importAccept"_s);
     import_->setDefault(true);
     buttons->button(QDialogButtonBox::Cancel)->setObjectName(u"importCancel"_s);
+    buttons->button(QDialogButtonBox::Cancel)->setIcon({});
     auto* const foot = new QHBoxLayout;
     foot->setSpacing(line);
     foot->addWidget(progress_, 1, Qt::AlignVCenter);

@@ -77,6 +77,7 @@ QTableWidget* previewTable(const QString& object_name, const QString& accessible
     widget->horizontalHeader()->setHighlightSections(false);
     widget->horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
     widget->setTabKeyNavigation(false);
+    widget->horizontalHeader()->setMinimumSectionSize(widget->fontMetrics().height() * 4);
     return widget;
 }
 
@@ -96,6 +97,7 @@ void fillColumns(QTableWidget& widget, const csv::Table& table) {
         widget.setItem(row, 5, cell(summary.max_at_s ? numberText(*summary.max_at_s) + u" s"_s : QString(), true));
     }
     widget.resizeColumnsToContents();
+    widget.horizontalHeader()->setSectionResizeMode(0, QHeaderView::Stretch);
 }
 
 void fillRows(QTableWidget& widget, const csv::Table& table) {
@@ -124,6 +126,7 @@ int fillLines(QTableWidget& widget, const csv::Table& table) {
     addLines(widget, table.clock_faults, QTableWidget::tr("clock"));
     addLines(widget, table.odd_cells, QTableWidget::tr("no number"));
     widget.resizeColumnsToContents();
+    widget.horizontalHeader()->setStretchLastSection(true);
     return static_cast<int>(table.rows_refused + table.clock_fault_count + table.odd_cell_count);
 }
 
