@@ -2,6 +2,7 @@
 #include "analysis/findings/analyse.h"
 
 #include "analysis/findings/analyse_run.h"
+#include "analysis/findings/cure_figures.h"
 #include "analysis/findings/vessel.h"
 
 #include <fmt/format.h>
@@ -36,6 +37,32 @@ std::vector<VesselEvidence> others(const std::vector<Study>& studies, std::size_
     return found;
 }
 
+void learnFromVessel(std::vector<Study>& studies, std::size_t self, const AnalyseOptions& options) {
+    RunStudy& study = *studies[self].study;
+    if (study.run->batch.blank) {
+        return;
+    }
+    if (const auto blanks = findings::commonLoss(others(studies, self, true))) {
+        findings::learnFromBlanks(study, *blanks);
+    } else if (options.same_vessel) {
+        if (const auto common = findings::commonLoss(others(studies, self, false))) {
+            findings::learnFromRuns(study, *common);
+        }
+    }
+}
+
+// A second heating knows the first one where that is among the runs.
+void findFirstHeating(std::vector<Study>& studies, std::size_t self) {
+    RunStudy& study = *studies[self].study;
+    const std::string& first = study.run->batch.second_heating_of;
+    for (std::size_t i = 0; i < studies.size() && !first.empty(); ++i) {
+        if (i != self && studies[i].study && studies[i].study->run->name == first) {
+            study.first_heating = findings::firstHeatingFor(study, *studies[i].study);
+            return;
+        }
+    }
+}
+
 } // namespace
 
 std::vector<Result<Analysis>> analyse(std::span<const Run> runs, const AnalyseOptions& options,
@@ -63,6 +90,16 @@ std::vector<Result<Analysis>> analyse(std::span<const Run> runs, const AnalyseOp
         }
         studies.push_back(std::move(one));
     }
+    for (std::size_t i = 0; i < studies.size(); ++i) {
+        if (studies[i].study && !stop.stop_requested()) {
+            learnFromVessel(studies, i, options);
+        }
+    }
+    for (std::size_t i = 0; i < studies.size(); ++i) {
+        if (studies[i].study) {
+            findFirstHeating(studies, i);
+        }
+    }
     std::vector<Result<Analysis>> results;
     results.reserve(runs.size());
     for (std::size_t i = 0; i < studies.size(); ++i) {
@@ -75,17 +112,7 @@ std::vector<Result<Analysis>> analyse(std::span<const Run> runs, const AnalyseOp
             results.push_back(cancelled(runs[i]));
             continue;
         }
-        RunStudy& study = *studies[i].study;
-        if (!runs[i].batch.blank) {
-            if (const auto blanks = findings::commonLoss(others(studies, i, true))) {
-                findings::learnFromBlanks(study, *blanks);
-            } else if (options.same_vessel) {
-                if (const auto common = findings::commonLoss(others(studies, i, false))) {
-                    findings::learnFromRuns(study, *common);
-                }
-            }
-        }
-        results.push_back(findings::finish(study, options, stop));
+        results.emplace_back(findings::finish(*studies[i].study, options, stop));
     }
     tell(2 * runs.size(), "done");
     return results;

@@ -7,6 +7,7 @@
 #include "analysis/values/run.h"
 
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <stop_token>
 #include <string>
@@ -14,12 +15,19 @@
 
 namespace potwatch {
 
+// What an equivalent time is wanted for.
+struct EquivalentAt {
+    double reference_c = 0.0;
+    Estimate e_kj_per_mol; // activation energy of the cure
+};
+
 struct AnalyseOptions {
     std::string channel;      // the reacting mass; empty = the batch's, else the first temperature channel
     std::vector<double> at_s; // seconds at which the degree of cure is wanted
     int draws = 60;           // Monte Carlo draws; 0 = linear propagation alone
     std::uint64_t seed = 1;
     bool same_vessel = false; // runs of one vessel share their loss coefficient
+    std::optional<EquivalentAt> equivalent;
 };
 
 // The findings of every run, in the order given; a run that cannot be analysed is a fault, the others are still done.

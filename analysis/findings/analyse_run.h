@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "analysis/cure/degree.h"
 #include "analysis/findings/analyse.h"
 #include "analysis/findings/inputs.h"
 #include "analysis/findings/prepare.h"
@@ -13,6 +14,13 @@
 #include <vector>
 
 namespace potwatch::findings {
+
+// What the piece of a second heating released when it was cured first, scaled to this run's resin.
+struct FirstHeating {
+    std::string run;
+    cure::ReleasedHeat released;
+    double start_degree = 0.0;
+};
 
 // One run on its way to its findings: smoothed, its rises found, its own cooling fitted. What other runs of the vessel
 // know can be added before it is finished.
@@ -30,6 +38,7 @@ struct RunStudy {
     std::optional<heat::Balance> balance; // nothing where the surroundings are not known
     std::string loss_from;                // where the loss was learnt beyond this run; empty = nowhere
     std::vector<std::string> warnings;
+    std::optional<FirstHeating> first_heating; // of a second heating, where the first one is analysed beside it
 };
 
 // Errors: as prepare and inputsOf.

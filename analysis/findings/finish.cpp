@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/cure/degree.h"
+#include "analysis/cure/second_heating.h"
 #include "analysis/findings/analyse_run.h"
+#include "analysis/findings/cure_figures.h"
 #include "analysis/landmarks/spread.h"
 #include "analysis/signal/smooth_curve.h"
 
@@ -130,6 +132,7 @@ public:
             warn("the temperature of the surroundings is not known, so no heat is given: state [surroundings] "
                  "temperature_c, or record a minute before dosing");
         }
+        equivalentTime();
         biot();
         series();
         result_.findings = findings_;
@@ -342,11 +345,15 @@ private:
         const heat::Balance& balance = *study_.balance;
         CureFindings& found = findings_.cure;
         cure::Reference reference{.start_degree = in_.start_degree};
+        const bool second_heating = !study_.run->batch.second_heating_of.empty();
         if (in_.heat_of_reaction_j_per_g && in_.resin_g) {
             reference.heat_j = in_.heat_of_reaction_j_per_g->value * *in_.resin_g;
             reference.u_j = in_.heat_of_reaction_j_per_g->u * *in_.resin_g;
             found.reference_j_per_g = in_.heat_of_reaction_j_per_g->value;
             found.reference_from = "batch file";
+        } else if (second_heating) {
+            secondHeatingAlone();
+            return;
         } else if (balance.loss && balance.released_j.back() > 0.0) {
             reference.heat_j = balance.released_j.back() / std::max(1e-9, 1.0 - in_.start_degree);
             reference.own = true;
@@ -362,10 +369,9 @@ private:
         }
         reference_ = reference;
         const std::size_t last = balance.released_j.size() - 1;
-        if (!study_.run->batch.second_heating_of.empty()) {
-            found.final_degree = cure::degreeBeforeSecondHeating(releasedAt(last), reference);
-            warn(fmt::format("second heating of {}: the final degree is the one that piece had before this heating",
-                             study_.run->batch.second_heating_of));
+        if (second_heating) {
+            found.final_degree = cure::degreeBefore(releasedAt(last), reference);
+            saySecondHeating();
         } else {
             found.final_degree = cure::degreeOf(releasedAt(last), reference);
             if (reference.own) {
@@ -375,7 +381,12 @@ private:
         }
         for (const double at_s : options_.at_s) {
             DegreeAt at{.time_s = at_s, .degree = std::nullopt};
-            if (at_s >= balance.course.time_s.front() && at_s <= balance.course.time_s.back()) {
+            if (at_s >= balance.course.time_s.front() && at_s <= balance.course.time_s.back() && second_heating) {
+                // What is still to be released then is what is missing.
+                cure::ReleasedHeat left = releasedAt(last);
+                left.value_j -= signal::linear(balance.course.time_s, balance.released_j, at_s);
+                at.degree = cure::degreeBefore(left, reference);
+            } else if (at_s >= balance.course.time_s.front() && at_s <= balance.course.time_s.back()) {
                 at.degree = cure::degreeOf({.value_j = signal::linear(balance.course.time_s, balance.released_j, at_s),
                                             .u_j = signal::linear(balance.course.time_s, balance.released_u_j, at_s),
                                             .high_j = std::nullopt},
@@ -385,9 +396,56 @@ private:
             }
             found.at.push_back(at);
         }
+        if (!second_heating) {
+            gelTime(reference);
+        }
         // A degree that is 1 by construction says nothing of the stage.
         found.stage = cure::stageOf(reference.own ? std::nullopt : found.final_degree, study_.run->batch.cure,
                                     study_.run->batch.outcome);
+    }
+
+    void saySecondHeating() {
+        warn(fmt::format("second heating of {}: the final degree is the one that piece had before this heating",
+                         study_.run->batch.second_heating_of));
+    }
+
+    // Of a second heating without a heat of reaction: the two heatings together are the whole.
+    void secondHeatingAlone() {
+        CureFindings& found = findings_.cure;
+        const std::size_t last = study_.balance->released_j.size() - 1;
+        const cure::ReleasedHeat residual = releasedAt(last);
+        const std::optional<FirstHeating>& first = study_.first_heating;
+        if (!first || !(residual.value_j > 0.0)) {
+            warn(fmt::format("second heating of {}: neither a heat of reaction is stated nor is that run analysed "
+                             "along, so its degree of cure is not known; give [cure] heat_of_reaction_j_per_g, or "
+                             "analyse both together",
+                             study_.run->batch.second_heating_of));
+            return;
+        }
+        found.final_degree = cure::degreeFromBothHeatings(first->released, residual, first->start_degree);
+        found.reference_from = "both heatings";
+        found.reference_j_per_g =
+            (first->released.value_j + residual.value_j) / (1.0 - first->start_degree) / *in_.resin_g;
+        saySecondHeating();
+        found.stage = cure::stageOf(found.final_degree, study_.run->batch.cure, study_.run->batch.outcome);
+    }
+
+    void gelTime(const cure::Reference& reference) {
+        const std::optional<cure::GelTime> gel = gelTimeOf(study_, reference);
+        if (!gel) {
+            return;
+        }
+        findings_.cure.gel_time_s = gel->time_s;
+        if (gel->may_not_gel) {
+            warn("the degree of cure passes the gel degree by less than its uncertainty: the resin may not have gelled "
+                 "in this trace");
+        }
+    }
+
+    void equivalentTime() {
+        if (options_.equivalent && !study_.run->batch.blank) {
+            findings_.cure.equivalent = equivalentTimeOf(study_, course_, *options_.equivalent);
+        }
     }
 
     [[nodiscard]] cure::ReleasedHeat releasedAt(std::size_t node) const {

@@ -91,12 +91,24 @@ struct DegreeAt {
     bool operator==(const DegreeAt&) const = default;
 };
 
+// Time at one temperature that would have cured as far as the run did.
+struct EquivalentTime {
+    Estimate time_s;
+    double reference_c = 0.0;
+    Estimate e_kj_per_mol; // activation energy that it was worked out with
+    double from_s = 0.0;   // of the trace, up to its end
+
+    bool operator==(const EquivalentTime&) const = default;
+};
+
 struct CureFindings {
     std::optional<Estimate> final_degree;
     std::optional<double> reference_j_per_g;
     std::string reference_from; // "batch file", "this run itself"; empty = none
     std::vector<DegreeAt> at;
-    std::string stage; // "A", "B", "C"; empty = unknown
+    std::string stage;                  // "A", "B", "C"; empty = unknown
+    std::optional<Estimate> gel_time_s; // where the degree passes the gel degree
+    std::optional<EquivalentTime> equivalent;
 
     bool operator==(const CureFindings&) const = default;
 };

@@ -30,12 +30,21 @@ namespace {
 
 constexpr double most_draws = 100000.0; // more says nothing more of an interval, and would run for hours
 
+// An energy whose uncertainty is not stated. Common practice, no source.
+constexpr double default_energy_u_kj_per_mol = 5.0;
+constexpr double lowest_c = -100.0;
+constexpr double highest_c = 1000.0;
+constexpr double highest_energy = 400.0; // beyond any cure
+
 struct Wanted {
     std::vector<std::string> files;
     std::vector<std::string> batch_files;
     session::OpenOptions open;
     AnalyseOptions analysis;
     std::optional<double> draws;
+    std::optional<double> equivalent_at_c;
+    std::optional<double> energy_kj_per_mol;
+    std::optional<double> energy_u_kj_per_mol;
     std::string plot;
     std::string report;
     std::string series;
@@ -61,6 +70,31 @@ void checkNotAnInput(const std::string& option, const std::string& path, const W
     }
 }
 
+void checkEquivalent(Wanted& wanted) {
+    if (wanted.equivalent_at_c.has_value() != wanted.energy_kj_per_mol.has_value()) {
+        throw CLI::ValidationError("--equivalent-at", "needs the cure's activation energy with it: --energy");
+    }
+    if (!wanted.equivalent_at_c) {
+        if (wanted.energy_u_kj_per_mol) {
+            throw CLI::ValidationError("--energy-u", "counts only with --equivalent-at and --energy");
+        }
+        return;
+    }
+    const double energy = *wanted.energy_kj_per_mol;
+    const double energy_u = wanted.energy_u_kj_per_mol.value_or(default_energy_u_kj_per_mol);
+    if (!(*wanted.equivalent_at_c > lowest_c && *wanted.equivalent_at_c <= highest_c)) {
+        throw CLI::ValidationError("--equivalent-at",
+                                   fmt::format("must be above {} and at most {} °C", lowest_c, highest_c));
+    }
+    if (!(energy > 0.0 && energy <= highest_energy) || !(energy_u >= 0.0 && energy_u <= energy)) {
+        throw CLI::ValidationError("--energy", fmt::format("must be above 0 and at most {} kJ/mol, and --energy-u no "
+                                                           "larger than it",
+                                                           highest_energy));
+    }
+    wanted.analysis.equivalent = {.reference_c = *wanted.equivalent_at_c,
+                                  .e_kj_per_mol = normalEstimate(energy, energy_u)};
+}
+
 void check(Wanted& wanted) {
     demand("FILE", !wanted.files.empty());
     checkEnding("--plot", wanted.plot, {".svg", ".pdf", ".png"});
@@ -78,6 +112,7 @@ void check(Wanted& wanted) {
         }
         wanted.analysis.draws = static_cast<int>(*wanted.draws);
     }
+    checkEquivalent(wanted);
 }
 
 std::vector<session::FileToOpen> filesToOpen(const Wanted& wanted) {
@@ -216,6 +251,19 @@ Command addAnalyse(CLI::App& program) {
                      "runs of one vessel share its loss coefficient, identified from all of them");
     addNumbers(*parser, {.name = "--at", .value = "S,S,...", .description = "also the degree of cure at these seconds"},
                wanted->analysis.at_s);
+    addNumber(*parser,
+              {.name = "--equivalent-at",
+               .value = "T",
+               .description = "also the time at this temperature (°C) that cures as far; needs --energy"},
+              wanted->equivalent_at_c);
+    addNumber(*parser,
+              {.name = "--energy", .value = "E", .description = "activation energy of the cure for it, in kJ/mol"},
+              wanted->energy_kj_per_mol);
+    addNumber(*parser,
+              {.name = "--energy-u",
+               .value = "U",
+               .description = fmt::format("its standard uncertainty, in kJ/mol ({})", default_energy_u_kj_per_mol)},
+              wanted->energy_u_kj_per_mol);
     addNumber(
         *parser,
         {.name = "--draws",

@@ -2,6 +2,7 @@
 #include "app/cli/findings_text.h"
 
 #include "app/cli/output.h"
+#include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 
@@ -133,6 +134,14 @@ void addCure(Rows& rows, const CureFindings& cure) {
     }
     if (!cure.stage.empty()) {
         rows.add("stage", cure.stage);
+    }
+    if (cure.gel_time_s) {
+        rows.add("gel time", format::estimateText(*cure.gel_time_s, Quantity::time),
+                 format::durationText(cure.gel_time_s->value));
+    }
+    if (cure.equivalent) {
+        rows.add("as much cure as", format::equivalentText(*cure.equivalent));
+        rows.add("", fmt::format("with {}", format::energyText(cure.equivalent->e_kj_per_mol)));
     }
 }
 

@@ -87,6 +87,13 @@ Json json(const HeatFindings& heat) {
                 {"lower_bound", heat.lower_bound}};
 }
 
+Json json(const EquivalentTime& equivalent) {
+    return Json{{"time_s", estimate(equivalent.time_s)},
+                {"reference_c", number(equivalent.reference_c)},
+                {"e_kj_per_mol", estimate(equivalent.e_kj_per_mol)},
+                {"from_s", number(equivalent.from_s)}};
+}
+
 Json json(const CureFindings& cure) {
     Json at = Json::array();
     for (const DegreeAt& entry : cure.at) {
@@ -96,7 +103,9 @@ Json json(const CureFindings& cure) {
                 {"reference_j_per_g", number(cure.reference_j_per_g)},
                 {"reference_from", text(cure.reference_from)},
                 {"at", std::move(at)},
-                {"stage", text(cure.stage)}};
+                {"stage", text(cure.stage)},
+                {"gel_time_s", estimateJson(cure.gel_time_s)},
+                {"equivalent", json(cure.equivalent)}};
 }
 
 Json json(const Input& input) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/report/report_content.h"
 
+#include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 #include "app/report/findings_text.h"
@@ -132,6 +133,13 @@ void addCure(FindingsTable& table, const CureFindings& cure) {
                               cure.reference_from.empty() ? "" : ", from ", format::oneLine(cure.reference_from)));
     }
     table.add("stage", cure.stage.empty() ? std::string(unknown) : format::oneLine(cure.stage));
+    if (cure.gel_time_s) {
+        table.add("gel time", cure.gel_time_s, Quantity::time);
+    }
+    if (cure.equivalent) {
+        table.add("as much cure as", fmt::format("{}, with {}", format::equivalentText(*cure.equivalent),
+                                                 format::energyText(cure.equivalent->e_kj_per_mol)));
+    }
 }
 
 Table exothermTable(const Findings& findings) {

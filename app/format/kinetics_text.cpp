@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/format/kinetics_text.h"
+
+#include "app/format/number.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace potwatch::format {
+
+namespace {
+
+// "60 to 88".
+std::string rangeText(double low, double high) {
+    return fmt::format("{} to {}", figureText(low, 1.0), figureText(high, 1.0));
+}
+
+// Whether one value lies within every interval.
+bool agree(const std::vector<EnergyAtDegree>& at) {
+    double low = at.front().e_kj_per_mol.low;
+    double high = at.front().e_kj_per_mol.high;
+    for (const EnergyAtDegree& one : at) {
+        low = std::max(low, one.e_kj_per_mol.low);
+        high = std::min(high, one.e_kj_per_mol.high);
+    }
+    return low <= high;
+}
+
+} // namespace
+
+std::string energyText(const Estimate& e_kj_per_mol) {
+    return estimateText(e_kj_per_mol, Quantity::plain) + " kJ/mol";
+}
+
+std::string equivalentText(const EquivalentTime& equivalent) {
+    const Estimate& time_s = equivalent.time_s;
+    std::string text = durationText(time_s.value);
+    if (time_s.high > time_s.low) {
+        text += fmt::format(" ({} to {})", durationText(time_s.low), durationText(time_s.high));
+    }
+    return fmt::format("{} at {}", text, valueText(equivalent.reference_c, Quantity::temperature));
+}
+
+std::vector<std::string> modelFreeLines(const ModelFree& found) {
+    std::vector<std::string> lines{
+        fmt::format("{:<8}{:<24}{:<6}{}", "degree", "activation energy", "runs", "passed at")};
+    for (const EnergyAtDegree& at : found.at) {
+        lines.push_back(fmt::format("{:<8}{:<24}{:<6}{} °C", valueText(at.degree, Quantity::plain),
+                                    energyText(at.e_kj_per_mol), at.runs, rangeText(at.t_min_c, at.t_max_c)));
+    }
+    return lines;
+}
+
+std::string modelFreeSentence(const ModelFree& found) {
+    if (found.at.empty()) {
+        return fmt::format("{}: no activation energy can be told from these runs.", found.method);
+    }
+    const auto [least, most] =
+        std::minmax_element(found.at.begin(), found.at.end(), [](const EnergyAtDegree& a, const EnergyAtDegree& b) {
+            return a.e_kj_per_mol.value < b.e_kj_per_mol.value;
+        });
+    std::string text = fmt::format("{}: {} kJ/mol between the degrees {} and {}", found.method,
+                                   rangeText(least->e_kj_per_mol.value, most->e_kj_per_mol.value),
+                                   valueText(found.at.front().degree, Quantity::plain),
+                                   valueText(found.at.back().degree, Quantity::plain));
+    if (found.catalyst_order) {
+        text += fmt::format(", with a catalyst order of {}{}", estimateText(*found.catalyst_order, Quantity::plain),
+                            found.order_found ? " found from the runs" : " as stated");
+    }
+    text += agree(found.at)
+                ? ". Within its uncertainty one activation energy fits all of the cure."
+                : ". It changes as the cure goes on by more than its uncertainty: more than one reaction, or a cure "
+                  "that is held up.";
+    return text;
+}
+
+std::string peakEnergySentence(const EnergyFromPeaks& found) {
+    return fmt::format("{}: {}, {}", found.method, energyText(found.e_kj_per_mol),
+                       countText(found.runs, "run", "runs"));
+}
+
+std::string timeToMaximumSentence(const TimeToMaximumRate& found) {
+    if (!(found.time_s > 0.0)) {
+        return "If no heat left the pot, it would cure fastest now and slow down from here.";
+    }
+    std::string text = fmt::format("If no heat left the pot, it would cure fastest in {}, at {} and {}.",
+                                   durationText(found.time_s), valueText(found.temperature_c, Quantity::temperature),
+                                   valueText(found.rate_k_per_min, Quantity::rate));
+    if (found.zero_order_s) {
+        text += fmt::format(" Rule of thumb, on the short side: {}.", durationText(*found.zero_order_s));
+    }
+    return text;
+}
+
+std::string mtsrSentence(double mtsr_c, const std::optional<double>& boiling_c) {
+    std::string text = fmt::format("If dosing and cooling failed now, the pot could reach {}",
+                                   valueText(mtsr_c, Quantity::temperature));
+    if (boiling_c) {
+        text += fmt::format(", {} its boiling point of {}", mtsr_c > *boiling_c ? "above" : "below",
+                            valueText(*boiling_c, Quantity::temperature));
+    }
+    return text + ".";
+}
+
+} // namespace potwatch::format

@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/format/kinetics_text.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace potwatch::format {
+namespace {
+
+using testing::EndsWith;
+using testing::HasSubstr;
+
+TEST(KineticsText, equivalentTimeIsADurationWithItsInterval) {
+    const EquivalentTime equivalent{.time_s = {.value = 7500.0, .u = 800.0, .low = 6000.0, .high = 9300.0},
+                                    .reference_c = 60.0,
+                                    .e_kj_per_mol = normalEstimate(50.0, 2.0)};
+    EXPECT_EQ(equivalentText(equivalent), "2 h 5 min (1 h 40 min to 2 h 35 min) at 60.0 °C");
+    EXPECT_EQ(energyText(equivalent.e_kj_per_mol), "50 ± 4 kJ/mol");
+}
+
+ModelFree friedmanOf(double first, double last) {
+    return {
+        .method = "Friedman",
+        .at = {{.degree = 0.2, .e_kj_per_mol = normalEstimate(first, 1.0), .runs = 7, .t_min_c = 33.1, .t_max_c = 40.4},
+               {.degree = 0.8, .e_kj_per_mol = normalEstimate(last, 1.0), .runs = 7, .t_min_c = 63.0, .t_max_c = 97.3}},
+        .catalyst_order = normalEstimate(1.01, 0.01),
+        .order_found = true};
+}
+
+TEST(KineticsText, saysWhetherOneEnergyIsEnough) {
+    EXPECT_EQ(
+        modelFreeSentence(friedmanOf(51.2, 50.5)),
+        "Friedman: 50 to 51 kJ/mol between the degrees 0.2 and 0.8, with a catalyst order of 1.01 ± 0.02 found from "
+        "the runs. Within its uncertainty one activation energy fits all of the cure.");
+    EXPECT_THAT(modelFreeSentence(friedmanOf(51.2, 60.5)), HasSubstr("more than one reaction"));
+    EXPECT_THAT(modelFreeSentence({.method = "KAS"}), HasSubstr("no activation energy"));
+}
+
+TEST(KineticsText, linesUpTheDegrees) {
+    const auto lines = modelFreeLines(friedmanOf(51.2, 50.5));
+    ASSERT_EQ(lines.size(), 3U);
+    EXPECT_EQ(lines[0], "degree  activation energy       runs  passed at");
+    EXPECT_EQ(lines[1], "0.2     51 ± 2 kJ/mol           7     33 to 40 °C");
+}
+
+TEST(KineticsText, namesTheRuleOfThumbAsSuch) {
+    const TimeToMaximumRate found{
+        .time_s = 2100.0, .temperature_c = 141.2, .degree = 0.8, .rate_k_per_min = 220.0, .zero_order_s = 1440.0};
+    EXPECT_EQ(
+        timeToMaximumSentence(found),
+        "If no heat left the pot, it would cure fastest in 35 min, at 141.2 °C and 220.0 K/min. Rule of thumb, on "
+        "the short side: 24 min.");
+    EXPECT_THAT(timeToMaximumSentence({}), HasSubstr("fastest now"));
+}
+
+TEST(KineticsText, comparesWhatThePotCouldReachWithItsBoiling) {
+    EXPECT_THAT(mtsrSentence(139.0, 100.5), EndsWith("could reach 139.0 °C, above its boiling point of 100.5 °C."));
+    EXPECT_THAT(mtsrSentence(90.0, 100.5), HasSubstr("below its boiling point"));
+    EXPECT_THAT(mtsrSentence(90.0, std::nullopt), EndsWith("could reach 90.0 °C."));
+}
+
+TEST(KineticsText, peakMethodsNameTheirRuns) {
+    EXPECT_EQ(peakEnergySentence({.method = "Kissinger", .e_kj_per_mol = normalEstimate(99.9, 0.4), .runs = 4}),
+              "Kissinger: 99.9 ± 0.8 kJ/mol, 4 runs");
+}
+
+} // namespace
+} // namespace potwatch::format
