@@ -57,6 +57,13 @@ Json json(const BoilPlateau& plateau) {
                 {"temperature_c", number(plateau.temperature_c)}};
 }
 
+Json json(const EquivalentTime& equivalent) {
+    return Json{{"time_s", estimate(equivalent.time_s)},
+                {"reference_c", number(equivalent.reference_c)},
+                {"e_kj_per_mol", estimate(equivalent.e_kj_per_mol)},
+                {"from_s", number(equivalent.from_s)}};
+}
+
 template<class T>
 Json json(const std::optional<T>& value) {
     return value ? json(*value) : Json(nullptr);
@@ -85,13 +92,6 @@ Json json(const HeatFindings& heat) {
                 {"evaporated_g", estimateJson(heat.evaporated_g)},
                 {"adiabatic_rise_k", estimateJson(heat.adiabatic_rise_k)},
                 {"lower_bound", heat.lower_bound}};
-}
-
-Json json(const EquivalentTime& equivalent) {
-    return Json{{"time_s", estimate(equivalent.time_s)},
-                {"reference_c", number(equivalent.reference_c)},
-                {"e_kj_per_mol", estimate(equivalent.e_kj_per_mol)},
-                {"from_s", number(equivalent.from_s)}};
 }
 
 Json json(const CureFindings& cure) {

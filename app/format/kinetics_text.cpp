@@ -12,7 +12,7 @@ namespace potwatch::format {
 
 namespace {
 
-// "60 to 88".
+// "60.2 to 87.8".
 std::string rangeText(double low, double high) {
     return fmt::format("{} to {}", figureText(low, 1.0), figureText(high, 1.0));
 }

@@ -209,5 +209,32 @@ TEST_F(Analyse, readsStandardInput) {
     EXPECT_EQ(outcome.json().at("runs").at(0).at("run"), "standard input");
 }
 
+TEST_F(Analyse, givesGelTimeAndEquivalentTimeWhereTheyCanBeKnown) {
+    const std::string csv = file("rod.csv", castingCsv());
+    const std::string beside = file("rod.batch.toml", std::string(batch) + "gel_degree = 0.3\n");
+    const Outcome outcome = potwatch({"analyse", csv, "--equivalent-at", "25", "--energy", "60", "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json cure = outcome.json().at("runs").at(0).at("cure");
+    ASSERT_FALSE(cure.at("gel_time_s").is_null());
+    expectEstimate(cure.at("gel_time_s"));
+    const json& equivalent = cure.at("equivalent");
+    expectEstimate(equivalent.at("time_s"));
+    EXPECT_EQ(equivalent.at("reference_c"), 25.0);
+    EXPECT_EQ(equivalent.at("e_kj_per_mol").at("u"), 5.0); // the default that the help names
+    EXPECT_THAT(potwatch({"analyse", csv, "--equivalent-at", "25", "--energy", "60", "--energy-u", "2"}).out,
+                HasSubstr("as much cure as"));
+    const json plain = potwatch({"analyse", csv, "--json"}).json().at("runs").at(0).at("cure");
+    EXPECT_TRUE(plain.at("equivalent").is_null());
+}
+
+TEST_F(Analyse, wantsTheEnergyOfAnEquivalentTime) {
+    const std::string csv = file("rod.csv", castingCsv());
+    expectOneFault(potwatch({"analyse", csv, "--equivalent-at", "25"}), 2, "--energy");
+    expectOneFault(potwatch({"analyse", csv, "--energy", "60"}), 2, "--equivalent-at");
+    expectOneFault(potwatch({"analyse", csv, "--energy-u", "2"}), 2, "--energy-u");
+    expectOneFault(potwatch({"analyse", csv, "--equivalent-at", "-300", "--energy", "60"}), 2, "--equivalent-at");
+    expectOneFault(potwatch({"analyse", csv, "--equivalent-at", "25", "--energy", "-60"}), 2, "--energy");
+}
+
 } // namespace
 } // namespace potwatch::test
