@@ -202,8 +202,16 @@ void FindingsPanel::layOutRows() {
     header->setSectionResizeMode(QHeaderView::Fixed);
     header->resizeSection(FindingsModel::numberColumn, number_width);
     header->resizeSection(FindingsModel::nameColumn, name_width);
-    header->resizeSection(FindingsModel::resultColumn, std::max(gap, room - second_width));
-    header->resizeSection(FindingsModel::secondColumn, second_width);
+    int result_width = gap;
+    for (int row = 0; row < model.rowCount(); ++row) {
+        const format::FindingRow* const finding = model.finding(row);
+        if (finding != nullptr && !finding->second.empty() && stacked.count(row) == 0) {
+            result_width = std::max(result_width, widthOf(finding->result));
+        }
+    }
+    // A figure that stands alone reaches over both columns.
+    header->resizeSection(FindingsModel::resultColumn, result_width);
+    header->resizeSection(FindingsModel::secondColumn, std::max(gap, room - result_width));
 }
 
 void FindingsPanel::chooseNone() {

@@ -150,7 +150,7 @@ void dose(Fields& fields) {
         changed.substance = value;
         batch.dose = changed == Dose{} ? std::nullopt : std::optional(changed);
     };
-    FormField& role = fields.add("dose.role", FieldKind::choice, tr("It is a"));
+    FormField& role = fields.add("dose.role", FieldKind::choice, tr("Acts as"));
     role.choices = {{"catalyst", tr("catalyst")}, {"reactant", tr("reactant")}, {"diluent", tr("diluent")}};
     role.text = [](const Batch& batch) {
         const DoseRole is = batch.dose ? batch.dose->role : DoseRole::catalyst;
@@ -237,9 +237,9 @@ void uncertaintyAndNotes(Fields& fields) {
     fields.text(
         "batch.name", FieldKind::text, tr("Name"), [](Batch & b) -> auto& { return b.name; });
     fields.text(
-        "batch.based_on", FieldKind::text, tr("Changes"), [](Batch & b) -> auto& { return b.based_on; });
+        "batch.based_on", FieldKind::text, tr("Based on"), [](Batch & b) -> auto& { return b.based_on; });
     fields.text(
-        "batch.second_heating_of", FieldKind::text, tr("Heats again"),
+        "batch.second_heating_of", FieldKind::text, tr("Second heating of"),
         [](Batch & b) -> auto& { return b.second_heating_of; });
     fields.text(
         "batch.notes", FieldKind::longText, tr("Notes"), [](Batch & b) -> auto& { return b.notes; });
