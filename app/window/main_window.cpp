@@ -147,7 +147,8 @@ void MainWindow::buildPanes() {
     connect(start_, &StartPage::demoWanted, this, &MainWindow::importDemo);
     connect(start_, &StartPage::openWanted, this, &MainWindow::chooseBook);
     connect(panel_, &BookPanel::selectionChanged, this, &MainWindow::showActions);
-    connect(panel_, &BookPanel::pageWanted, this, [this] { pages_->currentWidget()->setFocus(); });
+    connect(panel_, &BookPanel::pageWanted, this, [this] { stepPane(1); }); // the list is the first
+    connect(rail_, &Rail::pageChosen, this, [this] { showRun(); });
 }
 
 void MainWindow::listenToBook() {
@@ -236,11 +237,12 @@ void MainWindow::listenToWork() {
 
 void MainWindow::start(const QString& book, const QStringList& files) {
     files_to_open_ = files;
-    QString path = book;
+    // Whole paths: they are remembered, and the next start may be in another folder.
+    QString path = book.isEmpty() ? book : QFileInfo(book).absoluteFilePath();
     for (const QString& file : files) {
         // A book among the files is the one to open.
         if (path.isEmpty() && file.endsWith(QString::fromStdString(std::string(session::book_ending)))) {
-            path = file;
+            path = QFileInfo(file).absoluteFilePath();
             files_to_open_.removeAll(file);
         }
     }

@@ -72,6 +72,10 @@ void MainWindow::buildEditMenu() {
     redo->setShortcuts({QKeySequence(Qt::CTRL | Qt::SHIFT | Qt::Key_Z), QKeySequence(Qt::CTRL | Qt::Key_Y)});
     menu.addActions({undo, redo});
     menu.addSeparator();
+    QAction* const remove = add(menu, u"deleteRuns"_s, tr("&Delete run"), {}, [this] { deleteRuns(); });
+    remove->setShortcut(QKeySequence(Qt::Key_Delete));
+    remove->setShortcutContext(Qt::WidgetShortcut); // of the list: in a text field the key is the text's
+    menu.addSeparator();
     add(menu, u"find"_s, tr("&Find a run"), QKeySequence::Find, [this] {
         show_panel_->setChecked(true);
         panel_->focusSearch();
@@ -129,15 +133,12 @@ void MainWindow::buildRunMenu() {
     connect(tag_menu_, &QMenu::aboutToShow, this, &MainWindow::fillTagMenu);
     QAction* const read = add(menu, u"readBatch"_s, tr("Read a &batch file into it..."), {}, [this] { readBatch(); });
     menu.addSeparator();
-    QAction* const remove = add(menu, u"deleteRuns"_s, tr("&Delete"), {}, [this] { deleteRuns(); });
-    remove->setShortcut(QKeySequence(Qt::Key_Delete));
-    remove->setShortcutContext(Qt::WidgetShortcut); // of the list: in a text field the key is the text's
-    menu.addSeparator();
     add(menu, u"previousRun"_s, tr("&Previous run"), QKeySequence(Qt::ALT | Qt::Key_Up), [this] { panel_->step(-1); });
     add(menu, u"nextRun"_s, tr("&Next run"), QKeySequence(Qt::ALT | Qt::Key_Down), [this] { panel_->step(1); });
     QAction* const separator = new QAction(this);
     separator->setSeparator(true);
     QAction* const export_csv = findChild<QAction*>(u"exportCsv"_s);
+    QAction* const remove = findChild<QAction*>(u"deleteRuns"_s);
     for_edits_ = {rename, tag_menu_->menuAction(), read, remove};
     panel_->setContextActions({rename, tag_menu_->menuAction(), export_csv, separator, remove});
 }

@@ -10,10 +10,12 @@
 #include "app/window/notice_bar.h"
 #include "app/window/photo_dialog.h"
 
+#include <QAction>
 #include <QApplication>
 #include <QFileDialog>
 #include <QFileInfo>
 #include <QInputDialog>
+#include <QMenu>
 #include <QStackedWidget>
 
 #include <utility>
@@ -254,6 +256,7 @@ void MainWindow::bookOpened(const session::BookOpened& news) {
     const QString path = QString::fromStdString(news.path);
     settings_.addRecent(QString::fromLatin1(recent_books), path);
     settings_.setText(QString::fromLatin1(last_book), path);
+    recent_menu_->menuAction()->setEnabled(true);
     notices_->take(u"refused"_s);
     if (news.not_writable) {
         const QString why = QString::fromStdString(news.not_writable->what);

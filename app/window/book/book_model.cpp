@@ -23,7 +23,9 @@ QString detailOf(const session::BookLine& line, const session::ListedRun& run) {
     if (run.row.notes.batch.blank) {
         parts += BookModel::tr("blank");
     } else if (run.peak_c) {
-        const double half_width = (run.peak_c->high - run.peak_c->low) / 2.0;
+        // To look down the list, a tenth of a degree is plenty.
+        constexpr double least_half_width_k = 0.2;
+        const double half_width = std::max((run.peak_c->high - run.peak_c->low) / 2.0, least_half_width_k);
         parts += BookModel::tr("%1 °C").arg(text(format::figureText(run.peak_c->value, half_width)));
         if (run.boiled) {
             parts += BookModel::tr("boiled");

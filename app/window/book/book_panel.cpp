@@ -72,6 +72,7 @@ BookPanel::BookPanel(OpenBook& book, QWidget* parent)
     search_->setPlaceholderText(tr("Search runs"));
     search_->setToolTip(tr("Words in names, notes, tags, substances and events (Ctrl+F)"));
     search_->setClearButtonEnabled(true);
+    search_->setAcceptDrops(false); // files that are dropped are the window's
     search_->installEventFilter(this);
     sort_ = menuButton(u"bookSort"_s, sort_menu_, this);
     tags_ = menuButton(u"bookTags"_s, tag_menu_, this);
