@@ -56,8 +56,10 @@ struct Balance {
         const double temperature_c = state[temperature];
         const double dosed_g = stretch.dosedAt(time_s);
         const double above_k = temperature_c - model.surroundings_c;
-        const double convection =
-            model.loss_exponent == 0.0 ? 1.0 : std::pow(std::abs(above_k) / loss_reference_k, model.loss_exponent);
+        // An exponent that was fitted may lie a little below zero; a pot at the temperature around it loses nothing.
+        const double convection = model.loss_exponent == 0.0 || above_k == 0.0
+                                      ? 1.0
+                                      : std::pow(std::abs(above_k) / loss_reference_k, model.loss_exponent);
         change[lost] = model.loss_coefficient_w_per_k * above_k * convection;
         change[evaporated] =
             stretch.boiling ? model.boil_g_per_s_k * std::max(0.0, temperature_c - model.boiling_c) : 0.0;

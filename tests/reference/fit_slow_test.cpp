@@ -106,7 +106,8 @@ std::vector<potwatch::Run> simulated(std::mt19937_64& random, const Off& off) {
         std::vector<std::vector<double>> all;
         for (const double rate : rates_g_per_min) {
             std::vector<double>& one = all.emplace_back();
-            for (const forecast::PotState& state : *forecast::simulatePot(truePot(rate), time_s)) {
+            const auto states = forecast::simulatePot(truePot(rate), time_s);
+            for (const forecast::PotState& state : states.value()) {
                 one.push_back(state.temperature_c);
             }
         }
