@@ -206,7 +206,9 @@ ExitCode runAnalyse(const Wanted& wanted) {
     }
 
     Writer writer(analyses, wanted.files.size() > 1, stop.token());
-    writer.writeEach(wanted.plot, report::writePlot);
+    writer.writeEach(wanted.plot, [](const Analysis& analysis, const std::string& path) {
+        return report::writePlot(analysis, path);
+    });
     writer.writeEach(wanted.series, [](const Analysis& analysis, const std::string& path) {
         return session::writeSeries(analysis.series, path);
     });

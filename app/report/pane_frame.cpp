@@ -73,19 +73,23 @@ int mostTimeTicks(double width) {
 PaneFrame::PaneFrame(QGraphicsScene& scene, const Theme& theme, bool has_right_axis, bool has_times)
     : theme_(theme)
     , chart_(new QChart)
-    , time_(madeAxis(theme))
     , left_(madeAxis(theme)) {
     chart_->setAnimationOptions(QChart::NoAnimation);
     chart_->setBackgroundVisible(false);
     chart_->setMargins({});
     chart_->legend()->hide();
-    time_->setLabelsVisible(has_times);
-    chart_->addAxis(time_, Qt::AlignBottom);
+    if (has_times) {
+        time_ = madeAxis(theme);
+        time_->setGridLineVisible(false);
+        chart_->addAxis(time_, Qt::AlignBottom);
+    }
     chart_->addAxis(left_, Qt::AlignLeft);
     // Axes need a series to hang on; the traces themselves are drawn by a PaneItem.
     auto* const series = new QLineSeries;
     chart_->addSeries(series);
-    series->attachAxis(time_);
+    if (has_times) {
+        series->attachAxis(time_);
+    }
     series->attachAxis(left_);
     if (has_right_axis) {
         right_ = madeAxis(theme);
@@ -93,7 +97,6 @@ PaneFrame::PaneFrame(QGraphicsScene& scene, const Theme& theme, bool has_right_a
         chart_->addAxis(right_, Qt::AlignRight);
         auto* const right_series = new QLineSeries;
         chart_->addSeries(right_series);
-        right_series->attachAxis(time_);
         right_series->attachAxis(right_);
     }
     chart_->setMinimumSize(1.0, 1.0); // else a chart is never lower than 200
@@ -109,7 +112,9 @@ void PaneFrame::layOut(const Box& area, const Range& shown_s, const PaneView& vi
     const int most_ticks = std::clamp(static_cast<int>(area.height() / 17.0), 3, 9);
     const TimeAxis time = timeAxis(shown_s, mostTimeTicks(area.width()));
     steps_.time = time.step_s;
-    look(*time_, shown_s, time.step_s, time.unit_s);
+    if (time_ != nullptr) {
+        look(*time_, shown_s, time.step_s, time.unit_s);
+    }
     if (first || view != view_ || area.height() != area_.height()) {
         steps_.left = roundStep(view.range, most_ticks);
         look(*left_, view.range, steps_.left, 1.0);
@@ -133,10 +138,12 @@ void PaneFrame::layOut(const Box& area, const Range& shown_s, const PaneView& vi
 void PaneFrame::drawMarks(Sheet& sheet) const {
     constexpr double length = 4.0;
     const QPen pen(theme_.frame, 1.0);
+    const QPen grid(theme_.grid, 1.0);
     sheet.frame(area_);
     for (const double time_s : ticks(shown_s_, steps_.time)) {
         const double x = area_.left + (time_s - shown_s_.low) / shown_s_.width() * area_.width();
         sheet.line({.x = x, .y = area_.bottom}, {.x = x, .y = area_.bottom + length}, pen, layer::pole);
+        sheet.line({.x = x, .y = area_.top}, {.x = x, .y = area_.bottom}, grid, layer::frame);
     }
     const auto across = [&](const Range& range, double step, double from, double to) {
         for (const double value : ticks(range, step)) {

@@ -15,14 +15,15 @@ QT_END_NAMESPACE
 
 namespace potwatch::report {
 
-// The grid and the numbers of one pane, by Qt Charts. Laid out anew only where something of it changes.
+// The grid and the numbers of one pane, by Qt Charts; only the lowest has the times. Laid out anew only where something
+// of it changes.
 class PaneFrame {
 public:
     // The chart belongs to the scene.
     PaneFrame(QGraphicsScene& scene, const Theme& theme, bool has_right_axis, bool has_times);
 
     void layOut(const Box& area, const Range& shown_s, const PaneView& view);
-    // Frame and tick marks, over the grid, which would break them.
+    // Frame and tick marks, over the grid, which would break them, and the grid of the times.
     void drawMarks(Sheet& sheet) const;
 
 private:
@@ -34,7 +35,7 @@ private:
 
     Theme theme_;
     QChart* chart_;
-    QValueAxis* time_;
+    QValueAxis* time_ = nullptr; // of the lowest pane
     QValueAxis* left_;
     QValueAxis* right_ = nullptr;
     Box area_{};

@@ -12,6 +12,7 @@
 namespace potwatch::report {
 namespace {
 
+constexpr double noisy = 4.0;      // times the height of the pane, up and down
 constexpr double invisible = 0.04; // page units that no eye misses: keeps files small
 
 QColor colourOf(TraceStyle style, const Theme& theme) {
@@ -54,14 +55,45 @@ const Range& rangeOf(bool on_right_axis, const PaneLook& look) {
     return on_right_axis && look.view.right_range ? *look.view.right_range : look.view.range;
 }
 
-void appendPolygon(std::vector<Polyline>& to, Polyline polygon, bool for_screen) {
+void appendPolygon(std::vector<Polyline>& to, Polyline polygon, bool for_pixels) {
     constexpr std::size_t fewest_corners = 3;
-    if (!for_screen) {
+    if (!for_pixels) {
         polygon = simplified(polygon, invisible);
     }
     if (polygon.size() >= fewest_corners) {
         to.push_back(std::move(polygon));
     }
+}
+
+void appendBoxes(std::vector<Box>& to, const std::vector<Box>& boxes, const Box& area) {
+    for (const Box& box : boxes) {
+        const Box cut{.left = std::max(box.left, area.left),
+                      .top = std::max(box.top, area.top),
+                      .right = std::min(box.right, area.right),
+                      .bottom = std::min(box.bottom, area.bottom)};
+        if (cut.left < cut.right && cut.top < cut.bottom) {
+            to.push_back(cut);
+        }
+    }
+}
+
+// Without antialiasing: boxes that touch leave no seam, and it is ten times as quick.
+void paintBoxes(QPainter& painter, const std::vector<Box>& boxes, const QColor& colour) {
+    if (boxes.empty()) {
+        return;
+    }
+    std::vector<QRectF> rects;
+    rects.reserve(boxes.size());
+    for (const Box& box : boxes) {
+        rects.emplace_back(QPointF(box.left, box.top), QPointF(box.right, box.bottom));
+    }
+    const bool antialiased = painter.testRenderHint(QPainter::Antialiasing);
+    painter.setRenderHint(QPainter::Antialiasing, false);
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(colour);
+    painter.drawRects(rects.data(), static_cast<int>(rects.size()));
+    painter.setBrush(Qt::NoBrush);
+    painter.setRenderHint(QPainter::Antialiasing, antialiased);
 }
 
 } // namespace
@@ -108,7 +140,7 @@ PaneItem::PaneItem(const Pane& pane, std::span<const double> time_s, const Theme
 void PaneItem::layOut(const PaneLook& look) {
     prepareGeometryChange();
     area_ = look.area;
-    for_screen_ = look.for_screen;
+    for_pixels_ = look.for_pixels;
     areas_.clear();
     strokes_.clear();
     temperature_lines_.clear();
@@ -125,31 +157,51 @@ void PaneItem::layOut(const PaneLook& look) {
 void PaneItem::addTrace(const PaneTrace& trace, const PaneLook& look) {
     const Range& range = rangeOf(trace.on_right_axis, look);
     const Samples samples = samplesOf(trace.value);
-    Stroke stroke{.style = trace.style, .lines = {}};
+    const bool stepped = trace.style == TraceStyle::degree;
+    const double column = area_.width() / look.columns->columns.count;
+    Stroke stroke{.style = trace.style, .lines = {}, .columns = {}};
     Area filled{.style = trace.style, .is_band = false, .polygons = {}};
-    for (Polyline line : trace.style == TraceStyle::degree
-                             ? steps(time_s_, samples, *look.step_columns, trace.pyramid.get())
-                             : decimate(time_s_, samples, *look.columns, trace.pyramid.get())) {
+    for (Polyline line : stepped ? steps(time_s_, samples, *look.step_columns, trace.pyramid.get())
+                                 : decimate(time_s_, samples, *look.columns, trace.pyramid.get())) {
         for (Point& p : line) {
             p = onPage({.x = p.x, .y = p.y * trace.factor}, look, range);
         }
         if (trace.style == TraceStyle::heat_flow && !line.empty()) {
             const double zero = onPage({.x = 0.0, .y = 0.0}, look, range).y;
-            Polyline polygon = line;
-            polygon.push_back({.x = line.back().x, .y = zero});
-            polygon.push_back({.x = line.front().x, .y = zero});
-            appendPolygon(filled.polygons, clippedPolygon(polygon, area_), for_screen_);
+            if (for_pixels_) {
+                appendBoxes(filled.columns, columnsTo(zero, line, area_.left, column), area_);
+            } else {
+                Polyline polygon = line;
+                polygon.push_back({.x = line.back().x, .y = zero});
+                polygon.push_back({.x = line.front().x, .y = zero});
+                appendPolygon(filled.polygons, clippedPolygon(polygon, area_), for_pixels_);
+            }
         }
         for (Polyline& part : clipped(line, area_)) {
-            stroke.lines.push_back(for_screen_ ? std::move(part) : simplified(part, invisible));
+            addPart(stroke, std::move(part), column, stepped);
         }
     }
     if (trace.style == TraceStyle::temperature) {
         temperature_lines_ = stroke.lines;
+        for (const Box& box : stroke.columns) {
+            const double x = 0.5 * (box.left + box.right);
+            temperature_lines_.push_back({{.x = x, .y = box.top}, {.x = x, .y = box.bottom}});
+        }
     }
     strokes_.push_back(std::move(stroke));
-    if (!filled.polygons.empty()) {
+    if (!filled.polygons.empty() || !filled.columns.empty()) {
         areas_.push_back(std::move(filled));
+    }
+}
+
+void PaneItem::addPart(Stroke& stroke, Polyline part, double column, bool stepped) const {
+    if (!for_pixels_) {
+        stroke.lines.push_back(simplified(part, invisible));
+    } else if (stepped || verticalTravel(part) < noisy * area_.height()) {
+        stroke.lines.push_back(stepped ? std::move(part) : thinned(part, invisible));
+    } else {
+        const double width = std::max(column, tracePen(stroke.style, theme_).widthF());
+        appendBoxes(stroke.columns, columnBoxes(part, area_.left, column, width), area_);
     }
 }
 
@@ -160,7 +212,12 @@ void PaneItem::addBand(const PaneBand& band, const PaneLook& look) {
         for (Point& p : polygon) {
             p = onPage({.x = p.x, .y = p.y * band.factor}, look, range);
         }
-        appendPolygon(area.polygons, clippedPolygon(polygon, area_), for_screen_);
+        if (for_pixels_ && verticalTravel(polygon) > 2.0 * noisy * area_.height()) {
+            appendBoxes(area.columns, bandColumns(polygon, area_.left, area_.width() / look.columns->columns.count),
+                        area_);
+        } else {
+            appendPolygon(area.polygons, clippedPolygon(polygon, area_), for_pixels_);
+        }
     }
     areas_.push_back(std::move(area));
 }
@@ -174,6 +231,7 @@ QRectF PaneItem::boundingRect() const {
 void PaneItem::paint(QPainter* painter, const QStyleOptionGraphicsItem*, QWidget*) {
     painter->setPen(Qt::NoPen);
     for (const Area& area : areas_) {
+        paintBoxes(*painter, area.columns, areaColour(area.style, area.is_band, theme_));
         painter->setBrush(areaColour(area.style, area.is_band, theme_));
         for (const Polyline& polygon : area.polygons) {
             painter->drawPolygon(polygonOf(polygon));
@@ -181,7 +239,9 @@ void PaneItem::paint(QPainter* painter, const QStyleOptionGraphicsItem*, QWidget
     }
     painter->setBrush(Qt::NoBrush);
     for (const Stroke& stroke : strokes_) {
-        painter->setPen(tracePen(stroke.style, theme_));
+        const QPen pen = tracePen(stroke.style, theme_);
+        paintBoxes(*painter, stroke.columns, pen.color()); // dashes would be lost in the noise
+        painter->setPen(pen);
         for (const Polyline& line : stroke.lines) {
             if (line.size() == 1) { // a sample alone between gaps is a dot
                 const QPointF at(line.front().x, line.front().y);
@@ -196,6 +256,10 @@ void PaneItem::paint(QPainter* painter, const QStyleOptionGraphicsItem*, QWidget
 std::vector<Point> PaneItem::paintedPoints() const {
     std::vector<Point> points;
     for (const Stroke& stroke : strokes_) {
+        for (const Box& box : stroke.columns) {
+            points.push_back({.x = box.left, .y = box.top});
+            points.push_back({.x = box.right, .y = box.bottom});
+        }
         for (const Polyline& line : stroke.lines) {
             points.insert(points.end(), line.begin(), line.end());
         }

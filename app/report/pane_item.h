@@ -4,6 +4,7 @@
 #include "app/report/decimation.h"
 #include "app/report/geometry.h"
 #include "app/report/plot_content.h"
+#include "app/report/raster_line.h"
 #include "app/report/theme.h"
 
 #include <QGraphicsItem>
@@ -27,7 +28,7 @@ struct PaneLook {
     PaneView view{};
     const ColumnSamples* columns = nullptr; // over shown_s: of the lines, and of the steps; needed during the call
     const ColumnSamples* step_columns = nullptr;
-    bool for_screen = false; // drawn again at once: quick rather than small
+    bool for_pixels = false; // painted in pixels, one a column: quick rather than small
 };
 
 // The traces and bands of one pane as one graphics item: thinned to the width they are drawn at and cut to the plot
@@ -52,21 +53,24 @@ private:
     struct Stroke {
         TraceStyle style = TraceStyle::temperature;
         std::vector<Polyline> lines{};
+        std::vector<Box> columns{}; // in place of lines too noisy to be stroked as one
     };
     struct Area {
         TraceStyle style = TraceStyle::temperature;
         bool is_band = false;
         std::vector<Polyline> polygons{};
+        std::vector<Box> columns{};
     };
 
     void addTrace(const PaneTrace& trace, const PaneLook& look);
+    void addPart(Stroke& stroke, Polyline part, double column, bool stepped) const;
     void addBand(const PaneBand& band, const PaneLook& look);
 
     const Pane& pane_;
     std::span<const double> time_s_;
     Theme theme_;
     Box area_;
-    bool for_screen_ = false;
+    bool for_pixels_ = false;
     std::vector<Area> areas_;     // painted first
     std::vector<Stroke> strokes_; // in order, the temperature last
     std::vector<Polyline> temperature_lines_;

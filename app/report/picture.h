@@ -4,6 +4,7 @@
 #include "analysis/values/fault.h"
 
 #include <QGraphicsScene>
+#include <QImage>
 #include <QSizeF>
 
 #include <string>
@@ -15,7 +16,8 @@ namespace potwatch::report {
 
 [[nodiscard]] std::string svgOf(QGraphicsScene& scene, QSizeF page, const std::string& title);
 [[nodiscard]] std::string pdfOf(QGraphicsScene& scene, QSizeF page, const std::string& title);
-[[nodiscard]] std::string pngOf(QGraphicsScene& scene, QSizeF page); // two pixels a page unit
+[[nodiscard]] QImage imageOf(QGraphicsScene& scene, QSizeF page, QSize pixels); // null where memory runs out
+[[nodiscard]] std::string pngOf(const QImage& image);
 
 // For a picture that came out empty.
 [[nodiscard]] Fault cannotDraw(const std::string& path);

@@ -44,6 +44,30 @@ std::vector<int> packedRows(std::span<const Extent> extents, double gap) {
     return rows;
 }
 
+namespace {
+
+// The parts of the lines about a point, with few enough corners to be looked at many times.
+std::vector<Polyline> partsNear(Point at, double reach, std::span<const Polyline> lines) {
+    constexpr double coarse = 1.5; // page units that make no difference to where a pin can stand
+    std::vector<Polyline> near;
+    const Box box{.left = at.x - reach, .top = at.y - reach, .right = at.x + reach, .bottom = at.y + reach};
+    for (const Polyline& line : lines) {
+        if (line.empty() || line.back().x < box.left || line.front().x > box.right) {
+            continue;
+        }
+        const auto from =
+            std::lower_bound(line.begin(), line.end(), box.left, [](const Point& p, double x) { return p.x < x; });
+        const auto to = std::upper_bound(from, line.end(), box.right, [](double x, const Point& p) { return x < p.x; });
+        const Polyline within(from == line.begin() ? from : from - 1, to == line.end() ? to : to + 1);
+        for (const Polyline& part : clipped(within, box)) {
+            near.push_back(simplified(part, coarse));
+        }
+    }
+    return near;
+}
+
+} // namespace
+
 std::vector<Point> placedPins(std::span<const Point> anchors, const PinRules& rules) {
     static constexpr std::array<double, 7> distances{20.0, 26.0, 34.0, 44.0, 56.0, 70.0, 88.0};
     // Up and to the left first, then down and to the right: the free sides of a rising trace.
@@ -53,6 +77,7 @@ std::vector<Point> placedPins(std::span<const Point> anchors, const PinRules& ru
     for (const Point& anchor : anchors) {
         Point best = anchor;
         double least = std::numeric_limits<double>::infinity();
+        const std::vector<Polyline> near = partsNear(anchor, distances.back() + rules.clear_of_trace, rules.trace);
         double rank = 0.0; // a near place is better, all else being equal
         for (const double away : distances) {
             for (const double angle : degrees) {
@@ -71,7 +96,7 @@ std::vector<Point> placedPins(std::span<const Point> anchors, const PinRules& ru
                 for (const Point& other : placed) {
                     costs += std::hypot(at.x - other.x, at.y - other.y) < 2.0 * rules.radius + 2.0 ? on_pin_costs : 0.0;
                 }
-                for (const Polyline& line : rules.trace) {
+                for (const Polyline& line : near) {
                     costs += distance(at, line) < rules.clear_of_trace ? on_trace_costs : 0.0;
                 }
                 for (const double x : rules.verticals) {

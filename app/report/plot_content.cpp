@@ -157,7 +157,7 @@ std::vector<Annotation> drawable(std::vector<Annotation> annotations) {
 
 } // namespace
 
-PlotContent plotContent(const Analysis& analysis) {
+PlotContent plotContent(const Analysis& analysis, bool with_pyramids, const std::stop_token& stop) {
     const Findings& findings = analysis.findings;
     const Series& series = analysis.series;
     PlotContent content;
@@ -188,7 +188,10 @@ PlotContent plotContent(const Analysis& analysis) {
             content.panes.push_back(*pane);
         }
     }
-    const PlotView view = viewOf(content, content.shown_s);
+    if (with_pyramids) {
+        addPyramids(content, stop);
+    }
+    const PlotView view = stop.stop_requested() ? fittedView(content) : viewOf(content, content.shown_s);
     for (std::size_t i = 0; i < content.panes.size(); ++i) {
         content.panes[i].range = view.panes[i].range;
         content.panes[i].right_range = view.panes[i].right_range;

@@ -137,10 +137,11 @@ struct PlotView {
 // within. Errors: none; a trace of one moment gives a range of a second about it.
 [[nodiscard]] Range shownRange(const Analysis& analysis);
 
-// Assumes: the analysis outlives what is returned (spans look into its series).
-[[nodiscard]] PlotContent plotContent(const Analysis& analysis);
+// with_pyramids: every trace and band gets its pyramid, for content that is looked at more than once. Where it is
+// stopped, the content is of no use. Assumes: the analysis outlives what is returned (spans look into its series).
+[[nodiscard]] PlotContent plotContent(const Analysis& analysis, bool with_pyramids = false,
+                                      const std::stop_token& stop = {});
 
-// Gives every trace and band its pyramid. Cost: one pass over all samples. Where it is stopped, some are missing.
 void addPyramids(PlotContent& content, const std::stop_token& stop = {});
 
 // The whole trace.

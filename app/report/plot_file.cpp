@@ -5,7 +5,8 @@
 #include "app/report/findings_text.h"
 #include "app/report/picture.h"
 #include "app/report/plot.h"
-#include "app/report/plot_content.h"
+#include "app/report/plot_image.h"
+#include "app/report/plot_picture.h"
 #include "app/report/plot_scene.h"
 #include "app/session/whole_file.h"
 
@@ -17,6 +18,9 @@
 #include <QPdfWriter>
 #include <QRegularExpression>
 #include <QSvgGenerator>
+
+#include <algorithm>
+#include <cmath>
 
 namespace potwatch::report {
 namespace {
@@ -75,26 +79,103 @@ std::string pdfOf(QGraphicsScene& scene, QSizeF page, const std::string& title) 
     return bytes.toStdString();
 }
 
-std::string pngOf(QGraphicsScene& scene, QSizeF page) {
-    constexpr double pixels_per_unit = 2.0;
-    QImage image((page * pixels_per_unit).toSize(), QImage::Format_RGB32);
+QImage imageOf(QGraphicsScene& scene, QSizeF page, QSize pixels) {
+    constexpr double metres_in_an_inch = 0.0254;
+    constexpr double units_an_inch = 96.0;
+    QImage image(pixels, QImage::Format_RGB32);
     if (image.isNull()) {
-        return {};
+        return image;
     }
+    // Printed as large as the others.
+    const double pixels_per_unit = pixels.width() / page.width();
+    const int dots_per_metre = static_cast<int>(std::lround(units_an_inch * pixels_per_unit / metres_in_an_inch));
+    image.setDotsPerMeterX(dots_per_metre);
+    image.setDotsPerMeterY(dots_per_metre);
     image.fill(Qt::white);
-    image.setDotsPerMeterX(7559); // 192 dpi: printed as large as the others
-    image.setDotsPerMeterY(7559);
     QPainter painter(&image);
     painter.setRenderHints(QPainter::Antialiasing | QPainter::TextAntialiasing);
-    scene.render(&painter, QRectF(QPointF(0.0, 0.0), QSizeF(image.size())), pageRect(page));
-    painter.end();
+    scene.render(&painter, QRectF(QPointF(0.0, 0.0), QSizeF(image.size())), pageRect(page), Qt::IgnoreAspectRatio);
+    return image;
+}
+
+std::string pngOf(const QImage& image) {
     QByteArray bytes;
     QBuffer buffer(&bytes);
     buffer.open(QIODevice::WriteOnly);
     return image.save(&buffer, "PNG") ? bytes.toStdString() : std::string();
 }
 
-Result<void> writePlot(const Analysis& analysis, const std::string& path) {
+namespace {
+
+// A plot laid out as the options want it.
+class Plot {
+public:
+    Plot(const Analysis& analysis, const PlotOptions& options, bool for_pixels)
+        : content_(plotContent(analysis))
+        , page_(plot_page.width(), plot_page.width() * options.height_px / options.width_px)
+        , picture_(content_, paperTheme()) {
+        PlotView view = fittedView(content_);
+        if (options.view && options.view->panes.size() == content_.panes.size() &&
+            options.view->shown_s.width() > 0.0) {
+            view = *options.view;
+        } else if (options.whole_trace) {
+            view = viewOf(content_, wholeRange(content_));
+        }
+        const double columns_per_unit = for_pixels ? options.width_px / page_.width() : 2.0;
+        picture_.layOut(PlotPage{.size = page_}, view,
+                        {.columns_per_unit = columns_per_unit, .for_pixels = for_pixels});
+    }
+
+    [[nodiscard]] QGraphicsScene& scene() { return picture_.scene(); }
+    [[nodiscard]] QSizeF page() const { return page_; }
+    [[nodiscard]] const std::string& title() const { return content_.title; }
+
+private:
+    PlotContent content_;
+    QSizeF page_;
+    PlotPicture picture_;
+};
+
+Result<void> checked(const PlotOptions& options) {
+    constexpr int least_px = 200;
+    constexpr int most_px = 20000;
+    constexpr double least_shape = 0.4; // height of a page by its width, that there is room for every pane
+    constexpr double most_shape = 4.0;
+    const double shape = static_cast<double>(options.height_px) / std::max(1, options.width_px);
+    if (options.width_px < least_px || options.height_px < least_px || options.width_px > most_px ||
+        options.height_px > most_px || shape < least_shape || shape > most_shape) {
+        return tl::unexpected(Fault{.kind = FaultKind::input,
+                                    .what = "a picture of that size cannot be drawn",
+                                    .where = {},
+                                    .remedy = "take 200 to 20000 pixels a side, and between 0.4 and 4 times as high as "
+                                              "wide"});
+    }
+    return prepareDrawing();
+}
+
+} // namespace
+
+Result<QImage> plotImage(const Analysis& analysis, const PlotOptions& options) {
+    if (auto ready = checked(options); !ready) {
+        return tl::unexpected(ready.error());
+    }
+    Plot plot(analysis, options, true);
+    QImage image = imageOf(plot.scene(), plot.page(), QSize(options.width_px, options.height_px));
+    if (image.isNull()) {
+        return tl::unexpected(cannotDraw(""));
+    }
+    return image;
+}
+
+Result<std::string> plotSvg(const Analysis& analysis, const PlotOptions& options) {
+    if (auto ready = checked(options); !ready) {
+        return tl::unexpected(ready.error());
+    }
+    Plot plot(analysis, options, false);
+    return svgOf(plot.scene(), plot.page(), plot.title());
+}
+
+Result<void> writePlot(const Analysis& analysis, const std::string& path, const PlotOptions& options) {
     const bool svg = hasEnding(path, ".svg");
     const bool pdf = hasEnding(path, ".pdf");
     if (!svg && !pdf && !hasEnding(path, ".png")) {
@@ -103,16 +184,17 @@ Result<void> writePlot(const Analysis& analysis, const std::string& path) {
                                     .where = {.file = path},
                                     .remedy = "give the file one of these endings"});
     }
-    if (auto ready = prepareDrawing(); !ready) {
+    if (auto ready = checked(options); !ready) {
         return ready;
     }
-    const PlotContent content = plotContent(analysis);
-    const std::unique_ptr<QGraphicsScene> scene = plotScene(content);
+    Plot plot(analysis, options, !svg && !pdf);
     std::string bytes;
     if (svg) {
-        bytes = svgOf(*scene, plot_page, content.title);
+        bytes = svgOf(plot.scene(), plot.page(), plot.title());
+    } else if (pdf) {
+        bytes = pdfOf(plot.scene(), plot.page(), plot.title());
     } else {
-        bytes = pdf ? pdfOf(*scene, plot_page, content.title) : pngOf(*scene, plot_page);
+        bytes = pngOf(imageOf(plot.scene(), plot.page(), QSize(options.width_px, options.height_px)));
     }
     return bytes.empty() ? tl::unexpected(cannotDraw(path)) : session::writeWholeFile(path, bytes);
 }

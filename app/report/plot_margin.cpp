@@ -76,9 +76,10 @@ double pinsHeight(const PlotContent& content, int detail, std::size_t count) {
 }
 
 // Words of the temperature's margin that follow the pins.
-std::vector<std::string> lastLines(const PlotContent& content, const PlotLayout& layout) {
+std::vector<std::string> lastLines(const PlotContent& content, const PlotLayout& layout, int detail) {
     std::vector<std::string> lines;
-    if (std::any_of(content.pins.begin(), content.pins.end(), [](const Pin& pin) { return pin.by_hand; })) {
+    if (detail < 2 &&
+        std::any_of(content.pins.begin(), content.pins.end(), [](const Pin& pin) { return pin.by_hand; })) {
         lines.emplace_back("square: put by hand");
     }
     if (content.boil_plateau) {
@@ -145,7 +146,7 @@ Column shareOut(const PlotContent& content, const PlotLayout& layout, std::size_
         const double lines = std::max(0.0, std::floor((room - fixed - line_height) / (line_height + terse_gap)));
         column.pins = std::min(column.pins, static_cast<std::size_t>(lines));
     }
-    double y = area.top + heightAt(column.detail) + (column.pins < content.pins.size() ? line_height : 0.0);
+    double y = area.top + heightAt(column.detail) + (column.pins < content.pins.size() ? line_height : 0.0) + terse_gap;
     column.tops.push_back(area.top);
     for (std::size_t i = 1; i < content.panes.size(); ++i) {
         column.tops.push_back(std::max(layout.areas[i].top, y));
@@ -166,8 +167,8 @@ std::size_t drawMargin(Sheet& sheet, const PlotContent& content, const PlotLayou
     const QFont font = drawingFont(small_text);
     const double left = layout.margin_left;
     const double width = layout.margin_right - left;
-    std::vector<std::string> last_lines = lastLines(content, layout);
-    const Column column = shareOut(content, layout, last_lines.size());
+    const Column column = shareOut(content, layout, lastLines(content, layout, 0).size());
+    std::vector<std::string> last_lines = lastLines(content, layout, column.detail);
     if (column.pins < content.pins.size()) {
         last_lines.push_back(fmt::format("{} landmarks more: in the report", content.pins.size() - column.pins));
     }

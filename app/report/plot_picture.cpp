@@ -93,7 +93,7 @@ void PlotPicture::layOutPanes(const Fineness& fineness) {
                            .view = view_.panes[i],
                            .columns = &columns,
                            .step_columns = &step_columns,
-                           .for_screen = fineness.for_screen});
+                           .for_pixels = fineness.for_pixels});
     }
 }
 

@@ -24,10 +24,10 @@ class PlotPicture {
 public:
     PlotPicture(const PlotContent& content, const Theme& theme);
 
-    // Lays everything out. for_screen: for_screen of PaneLook; columns_per_unit: how finely traces are thinned.
+    // Lays everything out. for_pixels: for_pixels of PaneLook; columns_per_unit: how finely traces are thinned.
     struct Fineness {
         double columns_per_unit = 2.0;
-        bool for_screen = false;
+        bool for_pixels = false;
     };
     void layOut(const PlotPage& page, const PlotView& view, const Fineness& fineness, const MarkRows& least = {});
     void setHighlight(const std::optional<Highlight>& highlight);

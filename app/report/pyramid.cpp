@@ -28,6 +28,17 @@ void take(Extremes& all, const Samples& samples, std::size_t i) {
 } // namespace
 
 Extremes extremesOf(const Samples& samples, std::size_t first, std::size_t last) {
+    if (samples.spread.empty() && samples.low_of.data() == samples.high_of.data()) { // a trace: one number a sample
+        double low = std::numeric_limits<double>::infinity();
+        double high = -std::numeric_limits<double>::infinity();
+        for (std::size_t i = first; i < last; ++i) {
+            const double value = samples.low_of[i];
+            const bool known = std::isfinite(value);
+            low = known && value < low ? value : low;
+            high = known && value > high ? value : high;
+        }
+        return low > high ? Extremes{} : Extremes{.low = rounded(low), .high = rounded(high)};
+    }
     Extremes all;
     for (std::size_t i = first; i < last; ++i) {
         take(all, samples, i);

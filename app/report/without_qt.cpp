@@ -14,8 +14,12 @@ Fault withoutPlots(const std::string& path) {
 
 } // namespace
 
-Result<void> writePlot(const Analysis&, const std::string& path) {
+Result<void> writePlot(const Analysis&, const std::string& path, const PlotOptions&) {
     return tl::unexpected(withoutPlots(path));
+}
+
+Result<std::string> plotSvg(const Analysis&, const PlotOptions&) {
+    return tl::unexpected(withoutPlots(""));
 }
 
 Result<void> writeReport(std::span<const Analysis>, const std::string& path) {

@@ -130,7 +130,7 @@ void ChartCanvas::layOut() {
         picture_->setHighlight(highlight_);
     }
     picture_->layOut({.size = QSizeF(pixels_) / scale_, .title = false, .foot = false, .strip = strip_height}, view_,
-                     {.columns_per_unit = scale_ * device_pixel_ratio_, .for_screen = true}, rows_);
+                     {.columns_per_unit = scale_ * device_pixel_ratio_, .for_pixels = true}, rows_);
     rows_ = picture_->layout().rows;
     laid_out_ = true;
     painted_ = false;
@@ -159,7 +159,6 @@ const QPixmap& ChartCanvas::pixmap() {
             pixmap_ = QPixmap(device);
         }
         pixmap_.setDevicePixelRatio(1.0); // painted in device pixels
-        pixmap_.fill(theme_.ground);
         QPainter painter(&pixmap_);
         painter.setRenderHints(QPainter::Antialiasing | QPainter::TextAntialiasing);
         picture_->scene().render(&painter, QRectF(QPointF(0.0, 0.0), QSizeF(device)),

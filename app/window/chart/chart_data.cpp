@@ -7,8 +7,7 @@ namespace potwatch::window {
 
 std::shared_ptr<const ChartData> chartData(std::shared_ptr<const Analysis> analysis, const std::stop_token& stop) {
     auto data = std::make_shared<ChartData>();
-    data->content = report::plotContent(*analysis);
-    report::addPyramids(data->content, stop);
+    data->content = report::plotContent(*analysis, true, stop);
     data->analysis = std::move(analysis);
     return stop.stop_requested() ? nullptr : data;
 }

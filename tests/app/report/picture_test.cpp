@@ -184,7 +184,7 @@ TEST_F(Picture, linesUpThePlotAreasOfItsPanes) {
 TEST_F(Picture, pngHasTwoPixelsAUnitAndIsNotBlank) {
     const Analysis analysis = shortAnalysis();
     const auto scene = sceneOf(analysis);
-    const QImage image = QImage::fromData(QByteArray::fromStdString(pngOf(*scene, plot_page)), "PNG");
+    const QImage image = QImage::fromData(QByteArray::fromStdString(pngOf(imageOf(*scene, plot_page, (plot_page * 2.0).toSize()))), "PNG");
     ASSERT_EQ(image.size(), (plot_page * 2.0).toSize());
     const QColor rate = paperTheme().rate;
     int dark = 0;
@@ -209,7 +209,7 @@ TEST_F(Picture, showsASpikeOfOneSample) {
         analysis.series.reading_c.push_back(i == 123456 ? 90.0 : 20.0);
     }
     const auto scene = sceneOf(analysis);
-    const QImage image = QImage::fromData(QByteArray::fromStdString(pngOf(*scene, plot_page)), "PNG");
+    const QImage image = QImage::fromData(QByteArray::fromStdString(pngOf(imageOf(*scene, plot_page, (plot_page * 2.0).toSize()))), "PNG");
     const PlotLayout layout = plotLayout(content_, plot_page);
     const Box& area = layout.areas.front();
     const double middle_y = 0.5 * (area.top + area.bottom);
