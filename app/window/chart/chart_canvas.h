@@ -24,7 +24,9 @@ public:
     void setHighlight(const std::optional<report::Highlight>& highlight);
 
     [[nodiscard]] bool isEmpty() const { return data_ == nullptr; }
+    // Assumes: not empty.
     [[nodiscard]] const report::PlotContent& content() const { return data_->content; }
+    [[nodiscard]] const Analysis& analysis() const { return *data_->analysis; } // of the content
     [[nodiscard]] const report::Theme& theme() const { return theme_; }
     [[nodiscard]] double scale() const { return scale_; }
 

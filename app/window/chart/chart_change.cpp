@@ -92,7 +92,7 @@ void ChartView::Parts::dragTo(Point at) {
 void ChartView::Parts::nudge(double dx, double dy) {
     const double by_s = dx * secondsAPixel();
     if (selected.kind == Target::Kind::annotation) {
-        const Annotation from = pending.annotation.value_or(analysis->annotations[selected.index]);
+        const Annotation from = pending.annotation.value_or(canvas.analysis().annotations[selected.index]);
         const auto pane = report::paneIndex(canvas.content(), from.pane);
         if (pane) {
             const double a_pixel = canvas.view().panes[*pane].range.width() / canvas.layout().areas[*pane].height();

@@ -78,7 +78,7 @@ void ChartView::Parts::press(Point at, Qt::KeyboardModifiers modifiers) {
         } else if (held.kind == Target::Kind::annotation) {
             select(held);
             before_drag = canvas.content().annotations[held.index];
-            before_drag->text = analysis->annotations[held.index].text; // as it was written, not as it is drawn
+            before_drag->text = canvas.analysis().annotations[held.index].text; // as it was written, not as it is drawn
             gesture = Gesture::moveAnnotation;
         } else if (!held.isNone()) {
             select(held);
@@ -313,7 +313,7 @@ bool ChartView::Parts::key(int key, Qt::KeyboardModifiers modifiers) {
             return true;
         }
         if (selected.kind == Target::Kind::annotation) {
-            openEntry(analysis->annotations[selected.index], static_cast<int>(selected.index));
+            openEntry(canvas.analysis().annotations[selected.index], static_cast<int>(selected.index));
         } else if (tool == ChartTool::text) {
             writeAtCursor();
         }
@@ -384,7 +384,7 @@ void ChartView::mouseDoubleClickEvent(QMouseEvent* event) {
     if (parts_->tool == ChartTool::pan && target.kind == Target::Kind::annotation) {
         parts_->gesture = Parts::Gesture::none;
         parts_->select(target);
-        parts_->openEntry(parts_->analysis->annotations[target.index], static_cast<int>(target.index));
+        parts_->openEntry(parts_->canvas.analysis().annotations[target.index], static_cast<int>(target.index));
     } else {
         mousePressEvent(event);
     }

@@ -52,7 +52,7 @@ void ChartView::Parts::showMenu(const QPoint& global, report::Point at) {
     };
     if (target.kind == Target::Kind::annotation) {
         add(menu, ChartView::tr("Edit the words \u2026"), "Enter",
-            [this, target] { openEntry(analysis->annotations[target.index], static_cast<int>(target.index)); });
+            [this, target] { openEntry(canvas.analysis().annotations[target.index], static_cast<int>(target.index)); });
         add(menu, ChartView::tr("Remove"), "Del", [this, target] {
             select(target);
             removeSelected();

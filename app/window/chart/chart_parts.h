@@ -76,7 +76,6 @@ struct ChartView::Parts {
 
     ChartView& view;
     ChartCanvas canvas;
-    std::shared_ptr<const Analysis> analysis;
     std::optional<report::Range> wanted_s; // asked for while the run was made ready
     std::uint64_t generation = 0;
     bool busy = false;

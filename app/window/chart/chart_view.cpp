@@ -61,20 +61,22 @@ void ChartView::Parts::load(std::shared_ptr<const Analysis> wanted, bool keep_vi
     const bool keep = keep_view && !canvas.isEmpty();
     ++generation;
     worker = {}; // asks the one before to stop, and waits for it
-    analysis = std::move(wanted);
     busy = false;
     wanted_s.reset();
-    if (!analysis) {
+    if (!wanted) {
         take(nullptr, false);
         return;
     }
-    if (analysis->series.time_s.size() <= ready_at_once) {
-        take(chartData(analysis), keep);
+    if (wanted->series.time_s.size() <= ready_at_once) {
+        take(chartData(std::move(wanted)), keep);
         return;
+    }
+    if (!keep) {
+        take(nullptr, false); // what is done to the old run must not be taken for the new one's
     }
     busy = true;
     view.update();
-    worker = std::jthread([this, keep, own = generation, run = analysis](const std::stop_token& stop) {
+    worker = std::jthread([this, keep, own = generation, run = std::move(wanted)](const std::stop_token& stop) {
         std::shared_ptr<const ChartData> data = chartData(run, stop);
         if (!data) {
             return;
@@ -93,11 +95,13 @@ void ChartView::Parts::load(std::shared_ptr<const Analysis> wanted, bool keep_vi
 
 void ChartView::Parts::take(std::shared_ptr<const ChartData> data, bool keep_view) {
     const Range before = canvas.isEmpty() ? Range{} : canvas.shown();
-    closeEntry(false);
-    gesture = Gesture::none;
+    if (gesture == Gesture::moveLandmark || gesture == Gesture::moveAnnotation || !keep_view) {
+        gesture = Gesture::none;
+    }
     pending = {};
     canvas.setData(std::move(data));
     if (!keep_view) {
+        closeEntry(false);
         selected = {};
         cursors_s = {};
     }

@@ -21,7 +21,7 @@ enum class ChartTool { pan, boxZoom, text, arrow, span, cursor };
 
 // One run as stacked panes on one time axis: pan, zoom, cursors, landmarks that can be dragged, annotations.
 // It shows and asks; it never changes the run: what the person does comes out as a signal. A long run is made ready on
-// another thread; until then what was shown before stays.
+// another thread; with keep_view, what was shown before stays until then.
 // Units: seconds of the run; values in the pane's unit.
 class ChartView : public QWidget {
     Q_OBJECT

@@ -184,7 +184,8 @@ TEST_F(Picture, linesUpThePlotAreasOfItsPanes) {
 TEST_F(Picture, pngHasTwoPixelsAUnitAndIsNotBlank) {
     const Analysis analysis = shortAnalysis();
     const auto scene = sceneOf(analysis);
-    const QImage image = QImage::fromData(QByteArray::fromStdString(pngOf(imageOf(*scene, plot_page, (plot_page * 2.0).toSize()))), "PNG");
+    const QImage image = QImage::fromData(
+        QByteArray::fromStdString(pngOf(imageOf(*scene, plot_page, (plot_page * 2.0).toSize()))), "PNG");
     ASSERT_EQ(image.size(), (plot_page * 2.0).toSize());
     const QColor rate = paperTheme().rate;
     int dark = 0;
@@ -209,7 +210,8 @@ TEST_F(Picture, showsASpikeOfOneSample) {
         analysis.series.reading_c.push_back(i == 123456 ? 90.0 : 20.0);
     }
     const auto scene = sceneOf(analysis);
-    const QImage image = QImage::fromData(QByteArray::fromStdString(pngOf(imageOf(*scene, plot_page, (plot_page * 2.0).toSize()))), "PNG");
+    const QImage image = QImage::fromData(
+        QByteArray::fromStdString(pngOf(imageOf(*scene, plot_page, (plot_page * 2.0).toSize()))), "PNG");
     const PlotLayout layout = plotLayout(content_, plot_page);
     const Box& area = layout.areas.front();
     const double middle_y = 0.5 * (area.top + area.bottom);
@@ -251,16 +253,25 @@ double luminance(const QColor& colour) {
 
 // Source: WCAG 2.1, success criteria 1.4.3 (text 4.5:1) and 1.4.11 (graphics 3:1), with its definition of contrast
 // ratio.
-TEST(Theme, keepsItsContrastOnPaper) {
-    const Theme theme = paperTheme();
+void expectContrast(const Theme& theme) {
     const auto contrast = [&](const QColor& colour) {
-        return (luminance(theme.ground) + 0.05) / (luminance(colour) + 0.05);
+        const double ground = luminance(theme.ground) + 0.05;
+        const double own = luminance(colour) + 0.05;
+        return std::max(ground, own) / std::min(ground, own);
     };
     for (const QColor& colour :
          {theme.rate, theme.heat_flow, theme.degree, theme.plateau, theme.reading, theme.frame}) {
         EXPECT_GE(contrast(colour), 3.0) << colour.name().toStdString();
     }
     EXPECT_GE(contrast(theme.ink), 4.5);
+}
+
+TEST(Theme, keepsItsContrastOnPaper) {
+    expectContrast(paperTheme());
+}
+
+TEST(Theme, keepsItsContrastInTheDark) {
+    expectContrast(darkTheme());
 }
 
 } // namespace
