@@ -202,7 +202,7 @@ Result<void> writeFitPlot(const KineticFit& fit, const std::string& path) {
     if (svg) {
         bytes = svgOf(*scene, page, title);
     } else {
-        bytes = pdf ? pdfOf(*scene, page, title) : pngOf(*scene, page);
+        bytes = pdf ? pdfOf(*scene, page, title) : pngOf(imageOf(*scene, page, (page * 2.0).toSize()));
     }
     return bytes.empty() ? tl::unexpected(cannotDraw(path)) : session::writeWholeFile(path, bytes);
 }
