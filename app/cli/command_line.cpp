@@ -11,7 +11,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cstdio>
 #include <exception>
 #include <filesystem>
@@ -90,8 +89,9 @@ ExitCode parseAndRun(int argc, char** argv) {
     program.footer("`potwatch COMMAND --help` says more, with an example.\n"
                    "Exit: 0 success, 1 the input is at fault, 2 wrong usage, 3 device or storage,\n"
                    "4 the data do not give the answer, 130 stopped.");
-    const std::array<Command, 6> commands{addAnalyse(program),      addFit(program),  addInspect(program),
-                                          addThermocouple(program), addDemo(program), addDemoData(program)};
+    const std::vector<Command> commands{addAnalyse(program), addFit(program),          addInspect(program),
+                                        addBook(program),    addThermocouple(program), addDemo(program),
+                                        addDemoData(program)};
     try {
         program.parse(argc, argv);
         for (const Command& command : commands) {

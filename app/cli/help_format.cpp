@@ -42,17 +42,33 @@ std::string withSingleGaps(std::string text) {
     return text;
 }
 
+std::string positionalsOf(const CLI::App* app) {
+    std::string positionals;
+    for (const CLI::Option* option : app->get_options([](const CLI::Option* o) { return o->get_positional(); })) {
+        const std::string name = option->get_name(true) + (option->get_items_expected_max() > 1 ? "..." : "");
+        positionals +=
+            option->get_default_str().empty() ? " " + name : " [" + name + "]"; // what has a default may be left out
+    }
+    return positionals;
+}
+
+// The words up to a command: "potwatch analyse", "potwatch book FILE list".
+std::string wayTo(const CLI::App* app) {
+    const CLI::App* parent = app->get_parent();
+    if (parent == nullptr) {
+        return "potwatch";
+    }
+    return wayTo(parent) + positionalsOf(parent) + " " + app->get_name();
+}
+
 class HelpFormat : public CLI::Formatter {
 public:
     std::string make_usage(const CLI::App* app, std::string) const override {
-        const std::string usage = app->get_parent() == nullptr ? "potwatch COMMAND ..." : "potwatch " + app->get_name();
-        std::string positionals;
-        for (const CLI::Option* option : app->get_options([](const CLI::Option* o) { return o->get_positional(); })) {
-            const std::string name = option->get_name(true) + (option->get_items_expected_max() > 1 ? "..." : "");
-            positionals += option->get_default_str().empty() ? " " + name
-                                                             : " [" + name + "]"; // what has a default may be left out
-        }
-        return "Usage: " + usage + positionals + (app->get_parent() == nullptr ? "" : " [OPTIONS]") + "\n\n";
+        const bool is_program = app->get_parent() == nullptr;
+        const bool has_actions = !is_program && !app->get_subcommands({}).empty();
+        return "Usage: " + wayTo(app) +
+               (is_program ? " COMMAND ..." : positionalsOf(app) + (has_actions ? " ACTION" : "") + " [OPTIONS]") +
+               "\n\n";
     }
 
     std::string make_description(const CLI::App* app) const override {

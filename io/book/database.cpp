@@ -197,7 +197,12 @@ Result<Database> Database::open(const std::string& path, OpenMode mode) {
 }
 
 bool Database::isReadOnly() const {
-    return sqlite3_db_readonly(handle(), "main") == 1;
+    return reads_only_ || sqlite3_db_readonly(handle(), "main") == 1;
+}
+
+Result<void> Database::allowReadingOnly() {
+    reads_only_ = true;
+    return script("PRAGMA query_only = ON");
 }
 
 Result<std::optional<std::int64_t>> Database::firstInteger(Statement statement) {

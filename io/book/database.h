@@ -90,6 +90,8 @@ public:
 
     [[nodiscard]] const std::string& path() const { return path_; }
     [[nodiscard]] bool isReadOnly() const;
+    // From now on every change is refused.
+    [[nodiscard]] Result<void> allowReadingOnly();
 
     template<class... Values>
     [[nodiscard]] Statement statement(std::string_view sql, const Values&... values) const {
@@ -138,6 +140,7 @@ private:
 
     std::string path_;
     std::unique_ptr<sqlite3, Close> handle_;
+    bool reads_only_ = false;
 };
 
 // What happens between begin() and commit() is kept as a whole or not at all; without commit() it is taken back.

@@ -95,8 +95,15 @@ Result<Probed> probe(const std::string& path, OpenMode mode) {
 // SQLite makes files beside a book that is open. Where nothing may be made, a book can still be read as it stands, as
 // long as no changes wait beside it.
 Result<Probed> probeForReading(const std::string& path) {
+    const bool may_make_files = mayWrite(folderOf(path));
+    if (may_make_files && mayWrite(path)) {
+        // Through a connection that could write and does not, the files beside the book go away again at the end.
+        return probe(path, OpenMode::write).and_then([](Probed&& probed) {
+            return probed.database.allowReadingOnly().map([&] { return std::move(probed); });
+        });
+    }
     Result<Probed> probed = probe(path, OpenMode::read);
-    if (probed || mayWrite(folderOf(path))) {
+    if (probed || may_make_files) {
         return probed;
     }
     if (sizeOf(path + "-wal") > 0) {
