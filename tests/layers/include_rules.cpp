@@ -171,7 +171,7 @@ const std::vector<Rule>& projectRules() {
         {"app/window", {"analysis", "io", "app/window", "app/session", "app/format", "app/report"}, no_files, {}},
         {"app/session", {"analysis", "io", "app/session", "app/format"}, no_qt, {}},
         {"app/format", {"analysis/values", "app/format"}, no_qt, {}},
-        {"app/report", {"analysis/values", "app/format", "app/report", "app/session"}, {}, {}},
+        {"app/report", {"analysis/values", "analysis/kinetics", "app/format", "app/report", "app/session"}, {}, {}},
         {"app/window/chart", {"analysis/values", "app/format", "app/report", "app/window/chart"}, {}, {}},
     };
     return rules;

@@ -210,10 +210,11 @@ double difference(const QImage& a, const QImage& b) {
     return sum / (first.width() * first.height());
 }
 
-// Whether two pictures are the same one, and would not be if either were moved by two pixels of 820.
+// Whether two pictures are the same one, and would not be if either were moved by two pixels of 820. What is left of a
+// difference is text: in pixels, its baseline stands on whole ones.
 void expectSame(const QImage& a, const QImage& b) {
     const double same = difference(a, b);
-    EXPECT_LT(same, 1.5);
+    EXPECT_LT(same, 3.0);
     EXPECT_LT(same, 0.6 * difference(a, b.copy(0, 2, b.width(), b.height())));
 }
 
