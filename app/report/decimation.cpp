@@ -253,14 +253,20 @@ double valueAt(std::span<const double> x, std::span<const double> y, double at) 
 }
 
 std::vector<Polyline> steps(std::span<const double> x, const Samples& samples, const ColumnSamples& columns,
-                            const Pyramid* pyramid) {
+                            const Pyramid* pyramid, double least_spike) {
     assert(x.size() == samples.size());
     const Columns& grid = columns.columns;
     const auto middleOf = [&](int column) { return grid.from + (column + 0.5) * grid.width(); };
     std::vector<double> value;
     value.reserve(static_cast<Index>(grid.count));
+    // A time within a column is looked for among its samples and one to either side.
+    const auto valueIn = [&](Index c, double at) {
+        const Index first = columns.border[c] > 0 ? columns.border[c] - 1 : 0;
+        const Index count = std::min(columns.border[c + 1] + 1, x.size()) - first;
+        return valueAt(x.subspan(first, count), samples.low_of.subspan(first, count), at);
+    };
     for (int column = 0; column < grid.count; ++column) {
-        value.push_back(valueAt(x, samples.low_of, middleOf(column)));
+        value.push_back(valueIn(static_cast<Index>(column), middleOf(column)));
     }
     std::vector<Polyline> lines;
     Polyline line;
@@ -276,7 +282,7 @@ std::vector<Polyline> steps(std::span<const double> x, const Samples& samples, c
         double high = value[c];
         const double right = grid.from + (column + 1) * grid.width();
         for (const double beside : {c > 0 ? value[c - 1] : value[c], value[std::min(c + 1, value.size() - 1)],
-                                    valueAt(x, samples.low_of, left), valueAt(x, samples.low_of, right)}) {
+                                    valueIn(c, left), valueIn(c, right)}) {
             if (std::isfinite(beside)) {
                 low = std::min(low, beside);
                 high = std::max(high, beside);
@@ -284,7 +290,7 @@ std::vector<Polyline> steps(std::span<const double> x, const Samples& samples, c
         }
         const Extremes all = extremesWith(samples, pyramid, columns.border[c], columns.border[c + 1]);
         for (const double beyond : {static_cast<double>(all.low), static_cast<double>(all.high)}) {
-            const double slack = 1e-6 * std::abs(beyond); // of single precision
+            const double slack = std::max(least_spike, 1e-6 * std::abs(beyond)); // that of single precision at least
             if (!all.empty() && (beyond < low - slack || beyond > high + slack)) {
                 line.push_back({.x = middleOf(column), .y = value[c]});
                 line.push_back({.x = middleOf(column), .y = beyond});
@@ -298,7 +304,7 @@ std::vector<Polyline> steps(std::span<const double> x, const Samples& samples, c
 }
 
 std::vector<Polyline> steps(std::span<const double> x, std::span<const double> y, const Columns& columns) {
-    return steps(x, samplesOf(y), columnSamples(x, columns));
+    return steps(x, samplesOf(y), columnSamples(x, columns), nullptr, 0.0);
 }
 
 } // namespace potwatch::report

@@ -48,10 +48,10 @@ struct ColumnSamples {
                                                  std::span<const double> high, const Columns& columns);
 
 // A trace held at its value in the middle of each column: the steps of a staircase, parted where the value is missing.
-// What lies beyond a step and both its neighbours, as a spike does, sticks out of the step.
+// What lies beyond a step and both its neighbours by more than `least_spike`, as a spike does, sticks out of the step.
 // Shape: as decimate().
 [[nodiscard]] std::vector<Polyline> steps(std::span<const double> x, const Samples& samples,
-                                          const ColumnSamples& columns, const Pyramid* pyramid = nullptr);
+                                          const ColumnSamples& columns, const Pyramid* pyramid, double least_spike);
 [[nodiscard]] std::vector<Polyline> steps(std::span<const double> x, std::span<const double> y, const Columns& columns);
 
 // The value at a time, on the line between its neighbours; NaN where one of them is missing or time lies outside.

@@ -26,11 +26,13 @@ QValueAxis* madeAxis(const Theme& theme) {
     auto* const axis = new QValueAxis;
     axis->setTickType(QValueAxis::TicksDynamic);
     axis->setTickAnchor(0.0);
-    axis->setLabelsFont(drawingFont(small_text));
-    axis->setLabelsBrush(theme.ink);
+    // Numbers are drawn with the frame: Qt lays each out as a document of its own, seen or not, so these are as short
+    // as they can be.
+    axis->setLabelsVisible(false);
+    axis->setLabelFormat(QStringLiteral(" "));
+    axis->setTruncateLabels(false);
     axis->setLineVisible(false); // drawn with the frame: Qt's own lies half a unit beside it
     axis->setGridLinePen(QPen(theme.grid, 1.0));
-    axis->setTruncateLabels(false);
     return axis;
 }
 
@@ -40,12 +42,15 @@ void look(QValueAxis& axis, const Range& range, double step, double unit) {
     if (interval > axis.tickInterval()) {
         axis.setTickInterval(interval);
     }
-    const QString format = QString::fromStdString(fmt::format("%.{}f", decimalsOfStep(interval)));
-    if (axis.labelFormat() != format) {
-        axis.setLabelFormat(format);
-    }
     axis.setRange(range.low / unit, range.high / unit);
     axis.setTickInterval(interval);
+}
+
+// A tick's number, with the decimals of its step and a true minus sign.
+std::string numberText(double value, double step) {
+    const std::string digits = fmt::format("{:.{}f}", std::abs(value), decimalsOfStep(step));
+    const bool zero = digits.find_first_not_of("0.") == std::string::npos;
+    return value < 0.0 && !zero ? "\u2212" + digits : digits;
 }
 
 // Puts a chart where its plot area becomes that rectangle. QChart::setPlotArea() moves the series alone and leaves
@@ -140,20 +145,27 @@ void PaneFrame::drawMarks(Sheet& sheet) const {
     const QPen pen(theme_.frame, 1.0);
     const QPen grid(theme_.grid, 1.0);
     sheet.frame(area_);
+    const double unit_s = timeAxis(shown_s_, mostTimeTicks(area_.width())).unit_s;
     for (const double time_s : ticks(shown_s_, steps_.time)) {
         const double x = area_.left + (time_s - shown_s_.low) / shown_s_.width() * area_.width();
         sheet.line({.x = x, .y = area_.bottom}, {.x = x, .y = area_.bottom + length}, pen, layer::pole);
         sheet.line({.x = x, .y = area_.top}, {.x = x, .y = area_.bottom}, grid, layer::frame);
+        if (time_ != nullptr) {
+            sheet.text(numberText(time_s / unit_s, steps_.time / unit_s), {.x = x, .y = area_.bottom + 11.5},
+                       drawingFont(small_text), Align::centre);
+        }
     }
-    const auto across = [&](const Range& range, double step, double from, double to) {
+    const QFont font = drawingFont(small_text);
+    const auto across = [&](const Range& range, double step, double edge, double direction, Align align) {
         for (const double value : ticks(range, step)) {
             const double y = area_.bottom - (value - range.low) / range.width() * area_.height();
-            sheet.line({.x = from, .y = y}, {.x = to, .y = y}, pen, layer::pole);
+            sheet.line({.x = edge, .y = y}, {.x = edge + direction * length, .y = y}, pen, layer::pole);
+            sheet.text(numberText(value, step), {.x = edge + direction * (length + 2.0), .y = y}, font, align);
         }
     };
-    across(view_.range, steps_.left, area_.left - length, area_.left);
+    across(view_.range, steps_.left, area_.left, -1.0, Align::right);
     if (view_.right_range) {
-        across(*view_.right_range, steps_.right, area_.right, area_.right + length);
+        across(*view_.right_range, steps_.right, area_.right, 1.0, Align::left);
     }
 }
 

@@ -15,15 +15,15 @@ QT_END_NAMESPACE
 
 namespace potwatch::report {
 
-// The grid and the numbers of one pane, by Qt Charts; only the lowest has the times. Laid out anew only where something
-// of it changes.
+// The axes and the grid of one pane, by Qt Charts; only the lowest has the times. Laid out anew only where something of
+// it changes.
 class PaneFrame {
 public:
     // The chart belongs to the scene.
     PaneFrame(QGraphicsScene& scene, const Theme& theme, bool has_right_axis, bool has_times);
 
     void layOut(const Box& area, const Range& shown_s, const PaneView& view);
-    // Frame and tick marks, over the grid, which would break them, and the grid of the times.
+    // Frame, tick marks and numbers, over the grid, which would break them, and the grid of the times.
     void drawMarks(Sheet& sheet) const;
 
 private:

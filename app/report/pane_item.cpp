@@ -13,6 +13,7 @@ namespace potwatch::report {
 namespace {
 
 constexpr double noisy = 4.0;      // times the height of the pane, up and down
+constexpr double seen_spike = 1.5; // page units that a spike sticks out of a step to be one
 constexpr double invisible = 0.04; // page units that no eye misses: keeps files small
 
 QColor colourOf(TraceStyle style, const Theme& theme) {
@@ -77,23 +78,27 @@ void appendBoxes(std::vector<Box>& to, const std::vector<Box>& boxes, const Box&
     }
 }
 
-// Without antialiasing: boxes that touch leave no seam, and it is ten times as quick.
+// On whole pixels, which is ten times as quick as anything else; boxes that touch leave no seam.
 void paintBoxes(QPainter& painter, const std::vector<Box>& boxes, const QColor& colour) {
     if (boxes.empty()) {
         return;
     }
-    std::vector<QRectF> rects;
+    const QTransform to_pixels = painter.combinedTransform();
+    std::vector<QRect> rects;
     rects.reserve(boxes.size());
     for (const Box& box : boxes) {
-        rects.emplace_back(QPointF(box.left, box.top), QPointF(box.right, box.bottom));
+        const QRectF own = to_pixels.mapRect(QRectF(QPointF(box.left, box.top), QPointF(box.right, box.bottom)));
+        const int left = qRound(own.left());
+        const int top = qRound(own.top());
+        rects.emplace_back(left, top, std::max(1, qRound(own.right()) - left), std::max(1, qRound(own.bottom()) - top));
     }
-    const bool antialiased = painter.testRenderHint(QPainter::Antialiasing);
+    painter.save();
+    painter.resetTransform();
     painter.setRenderHint(QPainter::Antialiasing, false);
     painter.setPen(Qt::NoPen);
     painter.setBrush(colour);
     painter.drawRects(rects.data(), static_cast<int>(rects.size()));
-    painter.setBrush(Qt::NoBrush);
-    painter.setRenderHint(QPainter::Antialiasing, antialiased);
+    painter.restore();
 }
 
 } // namespace
@@ -120,7 +125,7 @@ QPen tracePen(TraceStyle style, const Theme& theme) {
         break;
     case TraceStyle::degree:
         pen.setWidthF(1.8);
-        pen.setJoinStyle(Qt::MiterJoin);
+        pen.setJoinStyle(Qt::SvgMiterJoin); // square steps, and spikes that end where they end
         pen.setCapStyle(Qt::FlatCap);
         break;
     }
@@ -158,10 +163,11 @@ void PaneItem::addTrace(const PaneTrace& trace, const PaneLook& look) {
     const Range& range = rangeOf(trace.on_right_axis, look);
     const Samples samples = samplesOf(trace.value);
     const bool stepped = trace.style == TraceStyle::degree;
+    const double least_spike = seen_spike * range.width() / area_.height() / trace.factor;
     const double column = area_.width() / look.columns->columns.count;
     Stroke stroke{.style = trace.style, .lines = {}, .columns = {}};
     Area filled{.style = trace.style, .is_band = false, .polygons = {}};
-    for (Polyline line : stepped ? steps(time_s_, samples, *look.step_columns, trace.pyramid.get())
+    for (Polyline line : stepped ? steps(time_s_, samples, *look.step_columns, trace.pyramid.get(), least_spike)
                                  : decimate(time_s_, samples, *look.columns, trace.pyramid.get())) {
         for (Point& p : line) {
             p = onPage({.x = p.x, .y = p.y * trace.factor}, look, range);

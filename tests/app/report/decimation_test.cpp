@@ -167,5 +167,26 @@ TEST(Steps, holdTheValueAtTheMiddleOfEachColumn) {
     EXPECT_EQ(lines.front(), (Polyline{{0.0, 0.25}, {5.0, 0.25}, {5.0, 0.75}, {10.0, 0.75}}));
 }
 
+TEST(Steps, letASpikeStickOutAndNoNoise) {
+    std::vector<double> x;
+    std::vector<double> y;
+    for (int i = 0; i < 1000; ++i) {
+        x.push_back(i);
+        y.push_back(i == 537 ? 0.9 : 0.3 + (i % 7 == 3 ? 0.002 : 0.0));
+    }
+    const ColumnSamples columns = columnSamples(x, {.from = 0.0, .to = 999.0, .count = 20});
+    std::vector<double> heights;
+    for (const Point& p : pointsOf(steps(x, samplesOf(y), columns, nullptr, 0.01))) {
+        if (p.y > 0.31) {
+            heights.push_back(p.y);
+        } else {
+            EXPECT_LE(p.y, 0.302); // the middles of columns lie between samples
+            EXPECT_GE(p.y, 0.3);
+        }
+    }
+    ASSERT_EQ(heights.size(), 1U);
+    EXPECT_FLOAT_EQ(static_cast<float>(heights.front()), 0.9F);
+}
+
 } // namespace
 } // namespace potwatch::report
