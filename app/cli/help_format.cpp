@@ -58,7 +58,9 @@ std::string wayTo(const CLI::App* app) {
     if (parent == nullptr) {
         return "potwatch";
     }
-    return wayTo(parent) + positionalsOf(parent) + " " + app->get_name();
+    // The program's own files are those of the window, and stand before no command.
+    const std::string given = parent->get_parent() == nullptr ? std::string() : positionalsOf(parent);
+    return wayTo(parent) + given + " " + app->get_name();
 }
 
 class HelpFormat : public CLI::Formatter {

@@ -33,7 +33,8 @@ TEST(FindingsJson, keysAreThoseOfTheContractInTheirOrder) {
                                                              "loss_coefficient_w_per_k", "loss_exponent", "loss_from",
                                                              "evaporated_g", "adiabatic_rise_k", "lower_bound"}));
     EXPECT_EQ(keysOf(run["cure"]),
-              (std::vector<std::string>{"final", "reference_j_per_g", "reference_from", "at", "stage"}));
+              (std::vector<std::string>{"final", "reference_j_per_g", "reference_from", "at", "stage", "gel_time_s",
+                                        "equivalent"}));
 }
 
 TEST(FindingsJson, whatIsNotKnownIsNull) {
