@@ -82,10 +82,14 @@ TEST_P(OnAFailingDisk, aRunIsAddedAsAWholeOrNotAtAll) {
     failEachOperation(
         [&] {
             Result<Opened> opened = Book::open(bookPath(), Access::write);
-            const Result<Added> added =
-                opened ? opened->book.add({.run = oddRun("new", 5000, 2),
-                                           .photos = {{.name = "a.png", .bytes = std::string(9000, 'p')}}})
-                       : tl::unexpected(opened.error());
+            if (!opened) {
+                EXPECT_EQ(opened.error().kind, FaultKind::storage) << describe(opened.error());
+                return false;
+            }
+            NewRun run;
+            run.run = oddRun("new", 5000, 2);
+            run.photos = {{.name = "a.png", .bytes = std::string(9000, 'p')}};
+            const Result<Added> added = opened->book.add(run);
             EXPECT_TRUE(added || added.error().kind == FaultKind::storage) << describe(added.error());
             return added.has_value();
         },
