@@ -114,6 +114,13 @@ PotForm::PotForm(PotFormModel& form, QWidget* parent)
     refresh();
 }
 
+PotForm::~PotForm() {
+    // A field that loses the focus as it goes would still hand in what stands in it, to a form half gone.
+    for (QObject* const child : findChildren<QObject*>()) {
+        child->blockSignals(true);
+    }
+}
+
 void PotForm::refresh() {
     setEnabled(form_.hasRun());
     ladder_->setRungs(form_.hasRun() ? form_.ladder() : std::vector<session::Rung>{});

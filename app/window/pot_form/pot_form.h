@@ -23,6 +23,7 @@ class PotForm : public QWidget {
 
 public:
     explicit PotForm(PotFormModel& form, QWidget* parent = nullptr);
+    ~PotForm() override;
 
     // Puts the cursor into a field ("charge.resin_g"); false where the form has no such field.
     bool goTo(const std::string& place);
