@@ -22,9 +22,11 @@ constexpr double bottom_height = 50.0; // tick labels, axis title
 constexpr double foot_height = 40.0;   // two lines below
 constexpr double pane_gap = 14.0;
 
-// The column of words: a quarter of the page, between what its words need and what is enough for them.
+// The column of words: a quarter of the page, between what its words need and what is enough for them; on a page that
+// is very narrow the traces come first.
 double marginWidth(double page_width) {
-    return std::clamp(0.25 * page_width, 168.0, 232.0);
+    constexpr double narrow_page = 560.0;
+    return std::clamp(0.25 * page_width, page_width < narrow_page ? 168.0 : 204.0, 232.0);
 }
 
 int mostEventRows(double page_height) {

@@ -13,6 +13,20 @@
 namespace potwatch::report {
 namespace {
 
+// What is left out in as many words as there is room for beside the arrow: "trace continues to 2 h", or "to 2 h".
+std::string asLongAsFits(const std::string& words, const QFont& font, double room) {
+    const double arrow = Sheet::widthOf("\u2192 ", font);
+    if (Sheet::widthOf(words, font) + arrow <= room) {
+        return words;
+    }
+    for (const std::string_view longer : {"trace continues ", "trace starts "}) {
+        if (words.starts_with(longer)) {
+            return words.substr(longer.size());
+        }
+    }
+    return words;
+}
+
 void drawAxisWords(Sheet& sheet, const PlotContent& content, const PlotLayout& layout) {
     const QFont font = drawingFont(small_text);
     const Box& lowest = layout.areas.back();
@@ -23,11 +37,12 @@ void drawAxisWords(Sheet& sheet, const PlotContent& content, const PlotLayout& l
                Align::centre);
     const double room = 0.5 * lowest.width() - 36.0;
     if (!left_out.before.empty()) {
-        sheet.text(Sheet::fitted("\u2190 " + left_out.before, font, room), {.x = lowest.left, .y = y}, font);
+        sheet.text(Sheet::fitted("\u2190 " + asLongAsFits(left_out.before, font, room), font, room),
+                   {.x = lowest.left, .y = y}, font);
     }
     if (!left_out.after.empty()) {
-        sheet.text(Sheet::fitted(left_out.after + " \u2192", font, room), {.x = lowest.right, .y = y}, font,
-                   Align::right);
+        sheet.text(Sheet::fitted(asLongAsFits(left_out.after, font, room) + " \u2192", font, room),
+                   {.x = lowest.right, .y = y}, font, Align::right);
     }
 }
 
