@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Books that cannot be opened, or only be read: a clear notice, and nothing is lost.
+#include "io/book/run_writer.h"
 #include "tests/app/window/window_fixture.h"
 
 #include <QDir>
@@ -7,6 +8,7 @@
 #include <QLineEdit>
 #include <QPushButton>
 
+#include <span>
 #include <sqlite3.h>
 #include <unistd.h>
 
@@ -145,6 +147,52 @@ TEST_F(BookFaults, whatAnotherProcessWritesIsFollowed) {
     notes.batch.name = "named elsewhere";
     ASSERT_TRUE(other->book.setNotes(id, notes));
     EXPECT_TRUE(waitFor([&] { return lines() == QStringList{u"named elsewhere"_s}; }));
+}
+
+// Another program that records into the book: its own connection, its own lease.
+book::RunWriter recorder(const QString& book) {
+    auto started =
+        book::RunWriter::start(book.toStdString(), {.name = "live", .channels = {{.name = "pot_c", .unit = "degC"}}});
+    EXPECT_TRUE(started) << describe(started.error());
+    return std::move(started->writer);
+}
+
+void record(book::RunWriter& writer, int from_s, int to_s) {
+    for (int t = from_s; t < to_s; ++t) {
+        const double temperature_c = 20.0 + 0.1 * t;
+        EXPECT_TRUE(writer.append(t, std::span(&temperature_c, 1)));
+    }
+    EXPECT_TRUE(writer.commit());
+}
+
+TEST_F(BookFaults, aRunBeingRecordedElsewhereIsFollowedAndNotRecovered) {
+    const QString file = soundBook();
+    book::RunWriter writer = recorder(file);
+    record(writer, 0, 100);
+    open(file);
+    ASSERT_TRUE(waitFor([&] { return book().runs().size() == 2; }));
+    EXPECT_EQ(book().runs()[1].row.state, book::RunState::recording);
+    EXPECT_TRUE(notices().isEmpty()) << notices().join(u'\n').toStdString();
+    record(writer, 100, 6000); // more than a chunk
+    EXPECT_TRUE(writer.end()) << "the window took nothing from under its recorder";
+    EXPECT_TRUE(waitFor([&] { return book().runs()[1].row.state == book::RunState::complete; }));
+    EXPECT_EQ(book().runs()[1].row.samples, 6000U);
+    auto opened = book::Book::open(file.toStdString(), book::Access::read);
+    ASSERT_TRUE(opened);
+    EXPECT_THAT(*opened->book.check(), testing::IsEmpty());
+}
+
+TEST_F(BookFaults, aRecordingThatWasCutOffIsRecoveredAndSaidSo) {
+    const QString file = soundBook();
+    {
+        book::RunWriter writer = recorder(file);
+        record(writer, 0, 100);
+    } // gone without a word
+    const std::string notice = noticeOf(file);
+    EXPECT_THAT(notice, HasSubstr("live"));
+    EXPECT_THAT(notice, HasSubstr("100"));
+    ASSERT_TRUE(waitFor([&] { return book().runs().size() == 2; }));
+    EXPECT_EQ(book().runs()[1].row.state, book::RunState::recovered);
 }
 
 } // namespace
