@@ -4,6 +4,7 @@
 #include "analysis/signal/hampel.h"
 #include "analysis/signal/noise.h"
 #include "analysis/signal/settle.h"
+#include "analysis/signal/smooth_curve.h"
 
 #include <fmt/format.h>
 
@@ -48,6 +49,27 @@ bool namedAsSurroundings(const std::string& name) {
 
 std::string times(std::size_t count, const char* what) {
     return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
+}
+
+// What happened where nothing was read is not known, and is not drawn.
+void warnOfGaps(const std::vector<double>& time_s, Prepared& prepared) {
+    const double longest_s = signal::gap_intervals * prepared.samples.median_interval_s;
+    std::size_t gaps = 0;
+    std::size_t longest = 0; // the sample before the longest
+    for (std::size_t i = 0; i + 1 < time_s.size(); ++i) {
+        const double length_s = time_s[i + 1] - time_s[i];
+        if (length_s > longest_s) {
+            longest = gaps == 0 || length_s > time_s[longest + 1] - time_s[longest] ? i : longest;
+            ++gaps;
+        }
+    }
+    if (gaps > 0) {
+        prepared.warnings.push_back(fmt::format(
+            "no readings {}from {:.0f} to {:.0f} s: what the pot did there is not known, and a landmark next "
+            "to it may lie in it",
+            gaps == 1 ? std::string() : fmt::format("in {} stretches, the longest ", gaps), time_s[longest],
+            time_s[longest + 1]));
+    }
 }
 
 } // namespace
@@ -175,6 +197,7 @@ Result<Prepared> prepare(const Run& run, std::size_t channel) {
     const auto middle = intervals.begin() + static_cast<std::ptrdiff_t>(intervals.size() / 2);
     std::nth_element(intervals.begin(), middle, intervals.end());
     prepared.samples.median_interval_s = *middle;
+    warnOfGaps(kept_s, prepared);
     return prepared;
 }
 

@@ -258,6 +258,63 @@ std::vector<double> chooseHalfWidths(const std::vector<Binned>& levels, std::spa
     return steadied(centre_s.size() > 1 ? centre_s[1] - centre_s[0] : 1.0, chosen);
 }
 
+// A stretch without samples, between two of them.
+struct Gap {
+    double from_s = 0.0;
+    double to_s = 0.0;
+};
+
+std::vector<Gap> gapsOf(const std::vector<double>& time_s, double longer_than_s) {
+    std::vector<Gap> gaps;
+    for (std::size_t i = 1; i < time_s.size(); ++i) {
+        if (time_s[i] - time_s[i - 1] > longer_than_s) {
+            gaps.push_back({.from_s = time_s[i - 1], .to_s = time_s[i]});
+        }
+    }
+    return gaps;
+}
+
+// A slope at the end of a chord that keeps the cubic between monotone. Source: F. N. Fritsch, R. E. Carlson, SIAM J.
+// Numer. Anal. 17 (1980) 238; from memory.
+double monotone(double slope, double chord) {
+    constexpr double steepest = 3.0;
+    return slope * chord <= 0.0 ? 0.0 : std::copysign(std::min(std::abs(slope), steepest * std::abs(chord)), chord);
+}
+
+// Replaces what a polynomial says of the inside of a gap, where it has nothing to hold it, by a monotone cubic from
+// edge to edge. How far that leaves the straight line counts as uncertain.
+void bridge(SmoothCurve& curve, const std::vector<Binned>& levels, const Gap& gap, double noise) {
+    const auto first = static_cast<std::size_t>(std::upper_bound(curve.time_s.begin(), curve.time_s.end(), gap.from_s) -
+                                                curve.time_s.begin());
+    const auto last = static_cast<std::size_t>(std::lower_bound(curve.time_s.begin(), curve.time_s.end(), gap.to_s) -
+                                               curve.time_s.begin());
+    if (first == 0 || first >= last || last >= curve.time_s.size()) {
+        return;
+    }
+    const std::vector<double> edge_s{gap.from_s, gap.to_s};
+    const std::vector<double> width_s{curve.half_width_s[first - 1], curve.half_width_s[last]};
+    const LocalFit edge = fitAt(levels, edge_s, width_s, orderOf(curve.aim));
+    const double length_s = gap.to_s - gap.from_s;
+    const double rise = edge.value[1] - edge.value[0];
+    const double chord = rise / length_s;
+    const double out = monotone(edge.slope_per_s[0], chord) * length_s - rise;
+    const double in = monotone(edge.slope_per_s[1], chord) * length_s - rise;
+    LocalFit& fit = curve.fit;
+    for (std::size_t i = first; i < last; ++i) {
+        const double u = (curve.time_s[i] - gap.from_s) / length_s;
+        const double bulge = u * (1.0 - u) * ((1.0 - u) * out - u * in);
+        const double bulge_slope = ((1.0 - u) * (1.0 - 3.0 * u) * out - u * (2.0 - 3.0 * u) * in) / length_s;
+        fit.value[i] = edge.value[0] + u * rise + bulge;
+        fit.slope_per_s[i] = chord + bulge_slope;
+        fit.curvature_per_s2[i] = ((6.0 * u - 4.0) * out - (2.0 - 6.0 * u) * in) / (length_s * length_s);
+        fit.value_gain[i] = std::max(edge.value_gain[0], edge.value_gain[1]) + std::abs(bulge) / noise;
+        fit.slope_gain[i] = std::max(edge.slope_gain[0], edge.slope_gain[1]) + std::abs(bulge_slope) / noise;
+        fit.curvature_gain[i] = std::max(edge.curvature_gain[0], edge.curvature_gain[1]);
+        fit.value_slope_covariance[i] = 0.0;
+        fit.slope_curvature_covariance[i] = 0.0;
+    }
+}
+
 double median(std::vector<double> values) {
     const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
     std::nth_element(values.begin(), middle, values.end());
@@ -310,6 +367,9 @@ SmoothCurve smooth(TraceView trace, const Smoothing& smoothing) {
         }
     }
     curve.fit = fitAt(levels, curve.time_s, curve.half_width_s, orderOf(smoothing.aim));
+    for (const Gap& gap : gapsOf(levels[0].time_s, gap_intervals * interval_s)) {
+        bridge(curve, levels, gap, wanted.noise);
+    }
     return curve;
 }
 

@@ -22,11 +22,16 @@ struct Smoothing {
     double widest_s = 0.0; // half width never beyond this; 0 = a quarter of the trace
 };
 
+// So many usual intervals without a sample are a gap: twice the narrowest half width, beyond which a window may hold
+// samples on one side alone.
+inline constexpr double gap_intervals = 10.0;
+
 // A trace smoothed by local polynomials whose window follows the noise and the local shape: as wide as the estimates of
-// all narrower windows still agree with within their noise (intersection of confidence intervals). Shape: all of one
-// length, knots strictly ascending, closer together where the window is narrow; all finite. First knot is the first
-// sample, last knot the last one. Source: A. Goldenshluger, A. Nemirovski, Math. Methods Statist. 6 (1997) 135; V.
-// Katkovnik, IEEE Trans. Signal Process. 47 (1999) 2567 (the rule; from memory).
+// all narrower windows still agree with within their noise (intersection of confidence intervals). A gap is crossed by
+// a monotone cubic: the curve shows no rise or fall of which there is no sample. Shape: all of one length, knots
+// strictly ascending, closer together where the window is narrow; all finite. First knot is the first sample, last knot
+// the last one. Source: A. Goldenshluger, A. Nemirovski, Math. Methods Statist. 6 (1997) 135; V. Katkovnik, IEEE Trans.
+// Signal Process. 47 (1999) 2567 (the rule; from memory).
 struct SmoothCurve {
     Aim aim = Aim::level;
     std::vector<double> time_s;

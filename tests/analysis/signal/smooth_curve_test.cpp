@@ -50,6 +50,39 @@ TEST(SmoothCurve, undoesTheLagOfAProbe) {
     EXPECT_NEAR(hermite(curve.time_s, atKnots(curve, 5.0), levelSlopeAtKnots(curve, 5.0), 200.0), 80.0, 1e-6);
 }
 
+// The bell with nothing read from 320 to 620 s.
+signal_tests::Trace interrupted() {
+    signal_tests::Trace trace = evenTrace(1601, 0.5, bell);
+    addNoise(trace, 0.15);
+    for (std::size_t i = 0; i < trace.time_s.size(); ++i) {
+        if (trace.time_s[i] > 320.0 && trace.time_s[i] < 620.0) {
+            trace.value[i] = std::numeric_limits<double>::quiet_NaN();
+        }
+    }
+    return trace;
+}
+
+TEST(SmoothCurve, crossesAGapWithoutARiseThatNothingShows) {
+    const auto trace = interrupted();
+    const SmoothCurve curve = smooth(trace.view(), {.aim = Aim::level, .noise = 0.15});
+    const auto level = atKnots(curve, 0.0);
+    const auto slope = levelSlopeAtKnots(curve, 0.0);
+    double last = hermite(curve.time_s, level, slope, 325.0);
+    for (double t = 325.0; t <= 615.0; t += 1.0) {
+        const double now = hermite(curve.time_s, level, slope, t);
+        EXPECT_LE(now, last + 1e-6) << t;
+        EXPECT_GE(now, 19.5) << t;
+        last = now;
+    }
+}
+
+TEST(SmoothCurve, isLessSureWithinAGap) {
+    const auto trace = interrupted();
+    const SmoothCurve curve = smooth(trace.view(), {.aim = Aim::level, .noise = 0.15});
+    const auto u = uncertaintyAtKnots(curve, 0.0, 0.15);
+    EXPECT_GT(linear(curve.time_s, u, 400.0), 2.0 * linear(curve.time_s, u, 300.0));
+}
+
 TEST(SmoothCurve, hasTheRateOfItsTrace) {
     auto trace = evenTrace(1601, 0.5, bell);
     addNoise(trace, 0.1);

@@ -63,6 +63,24 @@ TEST(FindingsText, listsThePeaksOfSeveralExotherms) {
     EXPECT_THAT(text, HasSubstr("40.0 ± 0.3 °C"));
 }
 
+TEST(FindingsText, doesNotListThePeaksOfAWholeYear) {
+    Findings f = fullFindings();
+    f.exotherms.resize(247);
+    for (Exotherm& exotherm : f.exotherms) {
+        exotherm.peak = Landmark{normalEstimate(400.0, 1.0), normalEstimate(40.0, 0.15)};
+    }
+    const std::string text = findingsText(f);
+    EXPECT_THAT(text, HasSubstr("247 exotherms"));
+    EXPECT_THAT(text, HasSubstr("and 235 more; --json lists them all"));
+}
+
+TEST(FindingsText, aBoundOnWhatIsNotKnownIsNoBound) {
+    Findings f = fullFindings();
+    f.heat.lower_bound = true;
+    f.heat.released_j = std::nullopt;
+    EXPECT_THAT(findingsText(f), Not(HasSubstr("at least")));
+}
+
 TEST(FindingsText, saysWhatWasPutByHand) {
     Findings f = fullFindings();
     EXPECT_THAT(findingsText(f), Not(HasSubstr("by hand")));
