@@ -2,7 +2,10 @@
 #include "analysis/cure/degree.h"
 #include "analysis/cure/second_heating.h"
 #include "analysis/findings/analyse_run.h"
+#include "analysis/findings/biot.h"
 #include "analysis/findings/cure_figures.h"
+#include "analysis/findings/power.h"
+#include "analysis/findings/series.h"
 #include "analysis/landmarks/spread.h"
 #include "analysis/signal/smooth_curve.h"
 
@@ -17,88 +20,12 @@ namespace potwatch::findings {
 
 namespace {
 
-// The exotherm ends where the heat flow has fallen to this share of its highest for good.
-constexpr double end_share = 0.01;
 // A final degree under this, though the heat flow has died away, casts doubt on the reference.
 constexpr double doubtful_degree = 0.95;
 constexpr double doubtful_over = 1.05;
 // From here on the model of the residual cure carries so much of the loss coefficient that it has to be said.
 constexpr double telling_residual_effect = 0.03;
 constexpr double near_boiling_k = 1.0;
-constexpr double biot_limit = 0.1;
-constexpr std::size_t most_series_samples = 100'000;
-
-// Heat flow of the cure at the knots of the rate [W], or [K/s] where masses are not known, with its standard
-// uncertainty from noise.
-struct Power {
-    std::vector<double> time_s;
-    std::vector<double> value;
-    std::vector<double> u;
-};
-
-Power powerOf(const RunStudy& study, const landmarks::Course& course) {
-    Power power;
-    const heat::Balance& balance = *study.balance;
-    power.time_s = course.rate_time_s;
-    const std::vector<double> rate_u =
-        signal::uncertaintyAtKnots(study.curves.rate, course.lag_s, study.curves.noise_k);
-    std::vector<double> capacity(balance.course.size());
-    for (std::size_t i = 0; i < capacity.size(); ++i) {
-        capacity[i] = heat::heatCapacityAt(balance.pot, balance.course, i);
-    }
-    const double half_s = 0.5;
-    for (std::size_t i = 0; i < power.time_s.size(); ++i) {
-        const double at_s = power.time_s[i];
-        const auto slope = [&](const std::vector<double>& values) {
-            return signal::linear(balance.course.time_s, values, at_s + half_s) -
-                   signal::linear(balance.course.time_s, values, at_s - half_s);
-        };
-        const double capacity_j_per_k = signal::linear(balance.course.time_s, capacity, at_s);
-        power.value.push_back(heat::curePower(
-            balance.pot, *balance.loss,
-            {.time_s = at_s,
-             .temperature_c = course.temperatureAt(at_s),
-             .rate_k_per_s = course.rate_k_per_s[i],
-             .surroundings_c = signal::linear(balance.course.time_s, balance.course.surroundings_c, at_s),
-             .heater_w = signal::linear(study.problem.heater_w.time_s, study.problem.heater_w.value, at_s),
-             .heat_capacity_j_per_k = capacity_j_per_k,
-             .evaporation_g_per_s = balance.pot.evaporated_g * slope(balance.course.evaporated_share)}));
-        power.u.push_back(capacity_j_per_k * rate_u[i]);
-    }
-    return power;
-}
-
-// Where the heat flow falls below end_share of its highest for good, before the rise's end.
-std::optional<Estimate> endTime(const Power& power, const landmarks::Rise& rise) {
-    double highest = 0.0;
-    for (std::size_t i = 0; i < power.time_s.size(); ++i) {
-        if (power.time_s[i] >= rise.from_s && power.time_s[i] <= rise.to_s) {
-            highest = std::max(highest, power.value[i]);
-        }
-    }
-    const double threshold = end_share * highest;
-    std::optional<std::size_t> last_above;
-    for (std::size_t i = 0; i < power.time_s.size(); ++i) {
-        if (power.time_s[i] < rise.peak_s || power.time_s[i] > rise.to_s) {
-            continue;
-        }
-        if (power.value[i] > std::max(threshold, 2.0 * power.u[i])) {
-            last_above = i;
-        } else if (last_above && i > *last_above + 1) {
-            break; // two knots below: for good
-        }
-    }
-    if (!last_above || *last_above + 2 >= power.time_s.size() || power.time_s[*last_above + 1] >= rise.to_s) {
-        return std::nullopt;
-    }
-    const std::size_t k = *last_above;
-    const double fall = power.value[k] - power.value[k + 1];
-    const double step_s = power.time_s[k + 1] - power.time_s[k];
-    const double u = fall > 0.0 ? std::clamp((power.value[k] - threshold) / fall, 0.0, 1.0) : 0.5;
-    const double slope = std::max(fall / step_s, 1e-300);
-    return normalEstimate(power.time_s[k] + u * step_s,
-                          std::min(0.5 * (rise.to_s - rise.peak_s), std::hypot(power.u[k] / slope, 0.5 * step_s)));
-}
 
 class Finisher {
 public:
@@ -133,11 +60,13 @@ public:
                  "temperature_c, or record a minute before dosing");
         }
         equivalentTime();
-        biot();
-        series();
-        result_.findings = findings_;
-        events();
-        return std::move(result_);
+        if (std::optional<std::string> thick = biotWarning(study_)) {
+            warn(std::move(*thick));
+        }
+        return {.findings = std::move(findings_),
+                .series = seriesOf(study_, course_, power_, reference_),
+                .events = eventsOf(study_, course_),
+                .annotations = study_.run->annotations};
     }
 
 private:
@@ -475,114 +404,6 @@ private:
         }
     }
 
-    // Biot number from core and skin probes: heat conducted to the skin is lost there, (T_core - T_skin) / (T_skin -
-    // Te) = Bi / 2 for a slab in quasi-steady cooling.
-    void biot() {
-        const Run& run = *study_.run;
-        const auto channelOf = [&](ProbeRole role) {
-            const auto probe = std::find_if(run.batch.probes.begin(), run.batch.probes.end(),
-                                            [&](const Probe& p) { return p.role == role; });
-            return probe == run.batch.probes.end() ? run.channels.size() : channelIndex(run, probe->channel);
-        };
-        const std::size_t core = channelOf(ProbeRole::core);
-        const std::size_t skin = channelOf(ProbeRole::skin);
-        if (core >= run.channels.size() || skin >= run.channels.size() || !study_.surroundings_known ||
-            findings_.exotherms.empty()) {
-            return;
-        }
-        std::vector<double> ratios;
-        const double from_s = study_.rises[study_.main_rise].peak_s;
-        for (std::size_t i = 0; i < run.time_s.size(); ++i) {
-            const double surroundings_c = signal::linear(study_.problem.surroundings_c.time_s,
-                                                         study_.problem.surroundings_c.value, run.time_s[i]);
-            const double over_k = run.channels[skin].values[i] - surroundings_c;
-            const double within_k = run.channels[core].values[i] - run.channels[skin].values[i];
-            if (run.time_s[i] > from_s && over_k > 5.0 && std::isfinite(within_k)) {
-                ratios.push_back(2.0 * within_k / over_k);
-            }
-        }
-        if (ratios.size() < fewest_samples) {
-            return;
-        }
-        const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
-        std::nth_element(ratios.begin(), middle, ratios.end());
-        if (*middle > biot_limit) {
-            warn(fmt::format(
-                "core and skin differ (Biot number about {:.2f}): a balance for one temperature does not hold "
-                "for this piece, heat and cure are rough",
-                *middle));
-        }
-    }
-
-    void series() {
-        Series& series = result_.series;
-        const Prepared& prepared = study_.prepared;
-        const std::size_t stride = 1 + (prepared.time_s.size() - 1) / most_series_samples;
-        for (std::size_t i = 0; i < prepared.time_s.size(); i += stride) {
-            const double at_s = prepared.time_s[i];
-            if (at_s < course_.time_s.front() || at_s > course_.time_s.back()) {
-                continue;
-            }
-            series.time_s.push_back(at_s);
-            series.reading_c.push_back(prepared.value_c[i]);
-        }
-        series.temperature_c =
-            signal::hermite(course_.time_s, course_.temperature_c, course_.slope_k_per_s, series.time_s);
-        const std::vector<double> noise_u =
-            signal::uncertaintyAtKnots(study_.curves.level, course_.lag_s, study_.curves.noise_k);
-        series.temperature_u_k = signal::linear(course_.time_s, noise_u, series.time_s);
-        for (std::size_t i = 0; i < series.time_s.size(); ++i) {
-            // The lag's part: its uncertainty times the reading's slope.
-            const double slope = signal::linear(course_.time_s, study_.curves.level.fit.slope_per_s, series.time_s[i]);
-            series.temperature_u_k[i] =
-                std::hypot(std::hypot(series.temperature_u_k[i], in_.lag_s.u * slope), in_.thermocouple_u_k);
-        }
-        series.rate_k_per_min = signal::linear(course_.rate_time_s, course_.rate_k_per_s, series.time_s);
-        for (double& rate : series.rate_k_per_min) {
-            rate *= 60.0;
-        }
-        if (!study_.balance || !study_.balance->loss) {
-            return;
-        }
-        const heat::Balance& balance = *study_.balance;
-        if (in_.masses_known) {
-            series.power_w = signal::linear(power_->time_s, power_->value, series.time_s);
-            series.heat_j = signal::linear(balance.course.time_s, balance.released_j, series.time_s);
-            series.heat_u_j = signal::linear(balance.course.time_s, balance.released_u_j, series.time_s);
-        }
-        if (!reference_ || !study_.run->batch.second_heating_of.empty()) {
-            return;
-        }
-        const std::vector<double> heat = signal::linear(balance.course.time_s, balance.released_j, series.time_s);
-        const std::vector<double> heat_u = signal::linear(balance.course.time_s, balance.released_u_j, series.time_s);
-        for (std::size_t i = 0; i < series.time_s.size(); ++i) {
-            const Estimate degree =
-                cure::degreeOf({.value_j = heat[i], .u_j = heat_u[i], .high_j = std::nullopt}, *reference_);
-            series.degree.push_back(degree.value);
-            series.degree_low.push_back(degree.low);
-            series.degree_high.push_back(degree.high);
-        }
-    }
-
-    void events() {
-        result_.events = study_.run->batch.events;
-        result_.annotations = study_.run->annotations;
-        const auto has = [&](std::string_view kind) {
-            return std::any_of(result_.events.begin(), result_.events.end(),
-                               [&](const Event& e) { return e.kind == kind; });
-        };
-        if (in_.dose) {
-            if (!has("dose start")) {
-                result_.events.push_back({.time_s = in_.dose->startS(), .kind = "dose start", .text = {}});
-            }
-            if (!has("dose end") && in_.dose->endS() <= course_.time_s.back()) {
-                result_.events.push_back({.time_s = in_.dose->endS(), .kind = "dose end", .text = {}});
-            }
-        }
-        std::stable_sort(result_.events.begin(), result_.events.end(),
-                         [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
-    }
-
     const RunStudy& study_;
     const Inputs& in_;
     const AnalyseOptions& options_;
@@ -591,7 +412,6 @@ private:
     std::optional<Power> power_;
     std::optional<cure::Reference> reference_;
     Findings findings_;
-    Analysis result_;
 };
 
 } // namespace
