@@ -3,6 +3,8 @@
 
 #include "io/batch/wording.h"
 
+#include <fmt/format.h>
+
 // The library's own switches. Compiled into this file alone: without exceptions, without its writers (ours keep the
 // order of the format), and with std::from_chars, which knows no locale.
 #define TOML_HEADER_ONLY 1
@@ -127,18 +129,18 @@ std::string remedyFor(std::string_view line) {
     return "end what was opened, and have one key to a line";
 }
 
-Fault notUtf8(const std::string& name) {
+Fault notUtf8(const std::string& name, std::string_view kind) {
     return {.kind = FaultKind::input,
-            .what = "not a batch file: it is not UTF-8 text",
+            .what = fmt::format("not a {}: it is not UTF-8 text", kind),
             .where = {.file = name},
             .remedy = "save it as plain text in UTF-8"};
 }
 
 } // namespace
 
-Result<Table> parse(std::string_view text, const std::string& name) {
+Result<Table> parse(std::string_view text, const std::string& name, std::string_view kind) {
     if (text.find('\0') != std::string_view::npos) {
-        return tl::unexpected(notUtf8(name)); // UTF-16, or no text at all
+        return tl::unexpected(notUtf8(name, kind)); // UTF-16, or no text at all
     }
     const toml::parse_result parsed = toml::parse(text);
     if (parsed) {

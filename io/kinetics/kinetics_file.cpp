@@ -1,17 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/kinetics/kinetics_file.h"
 
-#include "io/batch/document.h"
+#include "io/batch/own_file.h"
 #include "io/batch/schema.h"
 
 #include <fmt/format.h>
 
 #include <array>
-#include <cerrno>
 #include <cstdint>
-#include <cstdio>
-#include <memory>
-#include <system_error>
 
 namespace potwatch::batch {
 
@@ -82,7 +78,6 @@ namespace {
 using namespace batch;
 
 constexpr std::int64_t format_version = 1;
-constexpr std::size_t largest_file = 1'000'000; // bytes; a file with all its covariances has 4 kB
 
 // format = 1. A newer one was refused before anything else was read.
 Entry<Kinetics> formatKey() {
@@ -177,66 +172,20 @@ void check(const Kinetics& kinetics, Reading& reading) {
     }
 }
 
-struct CloseFile {
-    void operator()(std::FILE* file) const { std::fclose(file); }
-};
-
-Fault fault(FaultKind kind, const std::string& name, std::string what, std::string remedy) {
-    return {.kind = kind, .what = std::move(what), .where = {.file = name}, .remedy = std::move(remedy)};
-}
-
 } // namespace
 
 tl::expected<Kinetics, Faults> readFile(const std::string& path) {
-    const auto unreadable = [&](int error) {
-        return tl::unexpected(
-            Faults{fault(FaultKind::storage, path, "cannot be read: " + std::generic_category().message(error),
-                         "check the name and the permissions")});
-    };
-    const std::unique_ptr<std::FILE, CloseFile> file(std::fopen(path.c_str(), "rb"));
-    if (!file) {
-        return unreadable(errno);
+    const Result<std::string> bytes = batch::bytesOf(path);
+    if (!bytes) {
+        return tl::unexpected(Faults{bytes.error()});
     }
-    std::string bytes;
-    std::array<char, 65'536> block{};
-    while (bytes.size() <= largest_file) {
-        const std::size_t count = std::fread(block.data(), 1, block.size(), file.get());
-        if (count == 0 && std::ferror(file.get()) != 0) {
-            return unreadable(errno);
-        }
-        if (count == 0) {
-            break;
-        }
-        bytes.append(block.data(), count);
-    }
-    return readText(bytes, path);
+    return readText(*bytes, path);
 }
 
 tl::expected<Kinetics, Faults> readText(std::string_view text, const std::string& name) {
-    if (text.size() > largest_file) {
-        return tl::unexpected(Faults{fault(FaultKind::input, name, "too large for a kinetics file (over 1 MB)",
-                                           "is this the file that was meant?")});
-    }
-    Result<Table> document = parse(text, name);
+    const Result<Table> document = batch::documentOf(text, name, {.name = "kinetics file", .version = format_version});
     if (!document) {
-        // The parser speaks of the files that it was made for.
-        Fault refused = document.error();
-        if (const std::size_t at = refused.what.find("batch file"); at != std::string::npos) {
-            refused.what.replace(at, 5, "kinetics");
-        }
-        return tl::unexpected(Faults{refused});
-    }
-    for (const Member& member : document->members) {
-        const auto* const version = std::get_if<std::int64_t>(&member.item.value);
-        if (member.key == "format" && version != nullptr && *version > format_version) {
-            Fault newer = fault(
-                FaultKind::unsupported, name,
-                fmt::format("format {} is newer than this program, which reads format {}", *version, format_version),
-                "open it with a newer Potwatch");
-            newer.where.line = member.item.position.line;
-            newer.where.column = member.item.position.column;
-            return tl::unexpected(Faults{newer});
-        }
+        return tl::unexpected(Faults{document.error()});
     }
     Kinetics kinetics;
     kinetics.file = name;
