@@ -5,6 +5,7 @@
 #include "app/cli/output.h"
 #include "app/cli/output_names.h"
 #include "app/cli/progress_line.h"
+#include "app/cli/run_files.h"
 #include "app/cli/stop_signal.h"
 #include "app/format/findings_json.h"
 #include "app/report/plot.h"
@@ -37,9 +38,7 @@ constexpr double highest_c = 1000.0;
 constexpr double highest_energy = 400.0; // beyond any cure
 
 struct Wanted {
-    std::vector<std::string> files;
-    std::vector<std::string> batch_files;
-    session::OpenOptions open;
+    RunFiles runs;
     AnalyseOptions analysis;
     std::optional<double> draws;
     std::optional<double> equivalent_at_c;
@@ -50,25 +49,6 @@ struct Wanted {
     std::string series;
     bool json = false;
 };
-
-void checkEnding(const std::string& option, const std::string& path, const std::vector<std::string>& endings) {
-    if (path.empty() || std::find(endings.begin(), endings.end(), endingOf(path)) != endings.end()) {
-        return;
-    }
-    throw CLI::ValidationError(option, "\"" + path + "\" must end in one of " + CLI::detail::join(endings, ", "));
-}
-
-// A name mistyped must not cost a recording.
-void checkNotAnInput(const std::string& option, const std::string& path, const Wanted& wanted) {
-    for (const auto* inputs : {&wanted.files, &wanted.batch_files}) {
-        for (const std::string& input : *inputs) {
-            std::error_code ignored;
-            if (!path.empty() && std::filesystem::equivalent(path, input, ignored)) {
-                throw CLI::ValidationError(option, "\"" + path + "\" is read as input and would be overwritten");
-            }
-        }
-    }
-}
 
 void checkEquivalent(Wanted& wanted) {
     if (wanted.equivalent_at_c.has_value() != wanted.energy_kj_per_mol.has_value()) {
@@ -96,16 +76,10 @@ void checkEquivalent(Wanted& wanted) {
 }
 
 void check(Wanted& wanted) {
-    demand("FILE", !wanted.files.empty());
-    checkEnding("--plot", wanted.plot, {".svg", ".pdf", ".png"});
-    checkEnding("--report", wanted.report, {".pdf", ".html"});
-    for (const auto& output : {std::pair("--plot", &wanted.plot), std::pair("--report", &wanted.report),
-                               std::pair("--series", &wanted.series)}) {
-        checkNotAnInput(output.first, *output.second, wanted);
-    }
-    if (wanted.batch_files.size() > 1 && wanted.batch_files.size() != wanted.files.size()) {
-        throw CLI::ValidationError("--batch", "give it once for all files, or once for each file in their order");
-    }
+    wanted.analysis.channel = wanted.runs.open.channel;
+    checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
+    checkOutput("--report", wanted.report, {".pdf", ".html"}, wanted.runs);
+    checkOutput("--series", wanted.series, {}, wanted.runs);
     if (wanted.draws) {
         if (*wanted.draws < 0.0 || *wanted.draws > most_draws || *wanted.draws != static_cast<int>(*wanted.draws)) {
             throw CLI::ValidationError("--draws", fmt::format("must be a whole number from 0 to {}", most_draws));
@@ -113,21 +87,6 @@ void check(Wanted& wanted) {
         wanted.analysis.draws = static_cast<int>(*wanted.draws);
     }
     checkEquivalent(wanted);
-}
-
-std::vector<session::FileToOpen> filesToOpen(const Wanted& wanted) {
-    std::vector<session::FileToOpen> files;
-    for (std::size_t i = 0; i < wanted.files.size(); ++i) {
-        session::FileToOpen file{.file = wanted.files[i], .options = wanted.open};
-        file.options.channel = wanted.analysis.channel;
-        if (!wanted.batch_files.empty()) {
-            const bool shared = wanted.batch_files.size() == 1;
-            file.options.batch_file = wanted.batch_files[shared ? 0 : i];
-            file.options.shared_batch = shared && wanted.files.size() > 1;
-        }
-        files.push_back(std::move(file));
-    }
-    return files;
 }
 
 // What was asked to be written, and what became of it.
@@ -193,7 +152,7 @@ ExitCode runAnalyse(const Wanted& wanted) {
     const StopSignal stop;
     ProgressLine progress;
     std::vector<session::FileOutcome> outcomes =
-        session::analyseFiles(filesToOpen(wanted), wanted.analysis, progress.teller(), stop.token());
+        session::analyseFiles(filesToOpen(wanted.runs), wanted.analysis, progress.teller(), stop.token());
     progress.wipe();
     std::vector<Analysis> analyses;
     std::vector<Fault> faults;
@@ -205,7 +164,7 @@ ExitCode runAnalyse(const Wanted& wanted) {
         }
     }
 
-    Writer writer(analyses, wanted.files.size() > 1, stop.token());
+    Writer writer(analyses, wanted.runs.files.size() > 1, stop.token());
     writer.writeEach(wanted.plot, [](const Analysis& analysis, const std::string& path) {
         return report::writePlot(analysis, path);
     });
@@ -236,19 +195,8 @@ Command addAnalyse(CLI::App& program) {
     CLI::App* parser =
         program.add_subcommand("analyse", "find onset, peak, heat and degree of cure in recorded traces")
             ->group("Commands");
-    addFiles(*parser, wanted->files);
+    addRunFiles(*parser, wanted->runs);
     addJson(*parser, wanted->json);
-    parser
-        ->add_option(
-            "--batch", wanted->batch_files,
-            "what is known of the run (TOML); otherwise NAME.batch.toml beside NAME.csv. Once for all files, or "
-            "once for each")
-        ->type_name("FILE")
-        ->expected(1)
-        ->allow_extra_args(false)
-        ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
-    parser->add_option("--channel", wanted->analysis.channel, "the column that reads the reacting mass")
-        ->type_name("NAME");
     parser->add_flag("--same-vessel", wanted->analysis.same_vessel,
                      "runs of one vessel share its loss coefficient, identified from all of them");
     addNumbers(*parser, {.name = "--at", .value = "S,S,...", .description = "also the degree of cure at these seconds"},
@@ -280,14 +228,6 @@ Command addAnalyse(CLI::App& program) {
                      "time, temperature, rate, heat and degree as CSV. With several files --plot and --series write "
                      "OUT-RUN.svg and OUT-RUN.csv for each run")
         ->type_name("OUT");
-    parser
-        ->add_option("--thermocouple", wanted->open.thermocouple, "type behind columns in millivolts: B E J K N R S T")
-        ->type_name("TYPE");
-    parser
-        ->add_option("--cold-junction", wanted->open.cold_junction,
-                     "its temperature in °C, or the column that reads it")
-        ->type_name("T");
-    addImportOptions(*parser, wanted->open.import);
     parser->footer("Example:\n  potwatch analyse rod-03.csv --at 300,600 --plot rod-03.svg --report rod-03.pdf");
     const auto run = [wanted] {
         check(*wanted);

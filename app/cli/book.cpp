@@ -23,22 +23,7 @@ CLI::App* addImport(CLI::App& book, BookWanted& wanted) {
         book.add_subcommand("import", "put tables into the book, with their batch files and photos; it is made where "
                                       "there is none. Samples that are in it already are noticed")
             ->group("Actions");
-    addFiles(*parser, wanted.files);
-    parser
-        ->add_option("--batch", wanted.batch_files,
-                     "what is known of the run (TOML); otherwise NAME.batch.toml beside NAME.csv. Once for all files, "
-                     "or once for each")
-        ->type_name("FILE")
-        ->expected(1)
-        ->allow_extra_args(false)
-        ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
-    parser->add_option("--channel", wanted.open.channel, "the column that reads the reacting mass")->type_name("NAME");
-    parser->add_option("--thermocouple", wanted.open.thermocouple, "type behind columns in millivolts: B E J K N R S T")
-        ->type_name("TYPE");
-    parser
-        ->add_option("--cold-junction", wanted.open.cold_junction, "its temperature in °C, or the column that reads it")
-        ->type_name("T");
-    addImportOptions(*parser, wanted.open.import);
+    addRunFiles(*parser, wanted.import);
     parser->footer("Example:\n  potwatch book rods.potbook import rod-01.csv rod-02.csv");
     return parser;
 }

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "app/cli/exit_code.h"
-#include "app/session/open.h"
+#include "app/cli/run_files.h"
 
 #include <string>
 #include <vector>
@@ -13,13 +13,11 @@ namespace potwatch::cli {
 struct BookWanted {
     std::string book;
     bool json = false;
-    bool withdrawn = false;               // list: those that were deleted too
-    std::vector<std::string> files;       // import
-    std::vector<std::string> batch_files; // import: one for all, or one for each
-    session::OpenOptions open;            // import
-    std::vector<std::string> runs;        // export: names or UUIDs; empty = all
-    std::string into;                     // export: the folder
-    std::string repaired;                 // check: where the repaired copy goes; empty = none
+    bool withdrawn = false;        // list: those that were deleted too
+    RunFiles import;               // import
+    std::vector<std::string> runs; // export: names or UUIDs; empty = all
+    std::string into;              // export: the folder
+    std::string repaired;          // check: where the repaired copy goes; empty = none
 };
 
 [[nodiscard]] ExitCode listBook(const BookWanted& wanted);

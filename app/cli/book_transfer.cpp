@@ -24,23 +24,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::vector<session::FileToOpen> filesToImport(const BookWanted& wanted) {
-    if (wanted.batch_files.size() > 1 && wanted.batch_files.size() != wanted.files.size()) {
-        throw CLI::ValidationError("--batch", "give it once for all files, or once for each file in their order");
-    }
-    std::vector<session::FileToOpen> files;
-    for (std::size_t i = 0; i < wanted.files.size(); ++i) {
-        session::FileToOpen file{.file = wanted.files[i], .options = wanted.open};
-        if (!wanted.batch_files.empty()) {
-            const bool shared = wanted.batch_files.size() == 1;
-            file.options.batch_file = wanted.batch_files[shared ? 0 : i];
-            file.options.shared_batch = shared && wanted.files.size() > 1;
-        }
-        files.push_back(std::move(file));
-    }
-    return files;
-}
-
 std::string whatBecame(const session::Imported& imported) {
     if (imported.was_withdrawn) {
         return "was in the book, deleted; it is back";
@@ -124,8 +107,7 @@ Result<void> makeFolder(const std::string& folder) {
 } // namespace
 
 ExitCode importIntoBook(const BookWanted& wanted) {
-    demand("FILE...", !wanted.files.empty());
-    const std::vector<session::FileToOpen> files = filesToImport(wanted);
+    const std::vector<session::FileToOpen> files = filesToOpen(wanted.import);
     std::vector<Fault> faults;
     std::vector<std::string> notices;
     std::vector<session::ImportOutcome> outcomes;
@@ -173,12 +155,13 @@ ExitCode exportFromBook(const BookWanted& wanted) {
         Result<book::Opened> opened = book::Book::open(wanted.book, book::Access::write);
         Result<std::vector<book::RunRow>> rows =
             opened ? opened->book.list() : tl::unexpected(std::move(opened.error()));
-        const Result<void> folder = rows ? makeFolder(wanted.into) : Result<void>();
+        const std::vector<ToExport> chosen = rows ? runsToExport(wanted, *rows, faults) : std::vector<ToExport>();
+        const Result<void> folder = chosen.empty() ? Result<void>() : makeFolder(wanted.into);
         if (!rows || !folder) {
             faults.push_back(asBookFault(rows ? folder.error() : rows.error()));
         } else {
             notices = std::move(opened->notices);
-            for (const ToExport& run : runsToExport(wanted, *rows, faults)) {
+            for (const ToExport& run : chosen) {
                 Result<session::Exported> done =
                     session::exportRun(opened->book, run.id, wanted.into, run.stem, progress.teller(), stop.token());
                 if (done) {

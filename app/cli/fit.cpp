@@ -4,8 +4,8 @@
 #include "app/cli/options.h"
 #include "app/cli/output.h"
 #include "app/cli/progress_line.h"
+#include "app/cli/run_files.h"
 #include "app/cli/stop_signal.h"
-#include "app/report/file_ending.h"
 #include "app/report/fit_plot.h"
 #include "app/session/fit_files.h"
 #include "app/session/whole_file.h"
@@ -14,10 +14,8 @@
 #include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 
-#include <filesystem>
 #include <memory>
 #include <string>
-#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -25,9 +23,7 @@ namespace potwatch::cli {
 namespace {
 
 struct Wanted {
-    std::vector<std::string> files;
-    std::vector<std::string> batch_files;
-    session::OpenOptions open;
+    RunFiles runs;
     session::FitFilesOptions fit;
     std::string model = "autocatalytic";
     std::string out;
@@ -35,53 +31,21 @@ struct Wanted {
     bool json = false;
 };
 
-void checkNotAnInput(const std::string& option, const std::string& path, const Wanted& wanted) {
-    for (const auto* inputs : {&wanted.files, &wanted.batch_files}) {
-        for (const std::string& input : *inputs) {
-            std::error_code ignored;
-            if (!path.empty() && std::filesystem::equivalent(path, input, ignored)) {
-                throw CLI::ValidationError(option, "\"" + path + "\" is read as input and would be overwritten");
-            }
-        }
-    }
-}
-
 void check(Wanted& wanted) {
-    demand("FILE", !wanted.files.empty());
     if (wanted.model != "autocatalytic" && wanted.model != "nth-order") {
         throw CLI::ValidationError("--model", "\"" + wanted.model + "\" must be nth-order or autocatalytic");
     }
-    if (!wanted.plot.empty() && !report::hasEnding(wanted.plot, ".svg") && !report::hasEnding(wanted.plot, ".pdf") &&
-        !report::hasEnding(wanted.plot, ".png")) {
-        throw CLI::ValidationError("--plot", "\"" + wanted.plot + "\" must end in one of .svg, .pdf, .png");
-    }
-    checkNotAnInput("--out", wanted.out, wanted);
-    checkNotAnInput("--plot", wanted.plot, wanted);
-    if (wanted.batch_files.size() > 1 && wanted.batch_files.size() != wanted.files.size()) {
-        throw CLI::ValidationError("--batch", "give it once for all files, or once for each file in their order");
-    }
+    checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
+    checkOutput("--out", wanted.out, {}, wanted.runs);
     wanted.fit.fit.model = wanted.model == "nth-order" ? RateModel::nth_order : RateModel::autocatalytic;
-}
-
-std::vector<session::FileToOpen> filesToOpen(const Wanted& wanted) {
-    std::vector<session::FileToOpen> files;
-    for (std::size_t i = 0; i < wanted.files.size(); ++i) {
-        session::FileToOpen file{.file = wanted.files[i], .options = wanted.open};
-        file.options.channel = wanted.fit.fit.channel;
-        if (!wanted.batch_files.empty()) {
-            const bool shared = wanted.batch_files.size() == 1;
-            file.options.batch_file = wanted.batch_files[shared ? 0 : i];
-            file.options.shared_batch = shared && wanted.files.size() > 1;
-        }
-        files.push_back(std::move(file));
-    }
-    return files;
+    wanted.fit.fit.channel = wanted.runs.open.channel;
 }
 
 ExitCode runFit(const Wanted& wanted) {
+    const std::vector<session::FileToOpen> files = filesToOpen(wanted.runs);
     const StopSignal stop;
     ProgressLine progress;
-    const auto fitted = session::fitFiles(filesToOpen(wanted), wanted.fit, progress.teller(), stop.token());
+    const auto fitted = session::fitFiles(files, wanted.fit, progress.teller(), stop.token());
     progress.wipe();
     if (!fitted) {
         if (wanted.json) {
@@ -132,7 +96,7 @@ Command addFit(CLI::App& program) {
     CLI::App* parser =
         program.add_subcommand("fit", "find how a resin cures (its kinetics) from one or many runs at once")
             ->group("Commands");
-    addFiles(*parser, wanted->files);
+    addRunFiles(*parser, wanted->runs);
     addJson(*parser, wanted->json);
     parser
         ->add_option("--model", wanted->model,
@@ -149,24 +113,6 @@ Command addFit(CLI::App& program) {
                      "what the law misses of each run, and measured against modelled degree, as OUT.svg, OUT.pdf or "
                      "OUT.png")
         ->type_name("OUT");
-    parser
-        ->add_option("--batch", wanted->batch_files,
-                     "what is known of the run (TOML); otherwise NAME.batch.toml beside NAME.csv. Once for all files, "
-                     "or once for each")
-        ->type_name("FILE")
-        ->expected(1)
-        ->allow_extra_args(false)
-        ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
-    parser->add_option("--channel", wanted->fit.fit.channel, "the column that reads the reacting mass")
-        ->type_name("NAME");
-    parser
-        ->add_option("--thermocouple", wanted->open.thermocouple, "type behind columns in millivolts: B E J K N R S T")
-        ->type_name("TYPE");
-    parser
-        ->add_option("--cold-junction", wanted->open.cold_junction,
-                     "its temperature in °C, or the column that reads it")
-        ->type_name("T");
-    addImportOptions(*parser, wanted->open.import);
     parser->footer("Example:\n  potwatch fit rod-0*.csv --catalyst --out rods.toml --plot rods.svg");
     const auto run = [wanted] {
         check(*wanted);

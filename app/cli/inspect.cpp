@@ -8,6 +8,7 @@
 #include "app/format/text.h"
 #include "app/format/wall_time.h"
 #include "app/session/open.h"
+#include "app/session/preview.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -32,22 +33,6 @@ struct Wanted {
     csv::ImportOptions import;
     bool json = false;
 };
-
-// Seconds from one row to the next, the middle one of all; steps back and repeated times do not count.
-std::optional<double> medianInterval(const std::vector<double>& time_s) {
-    std::vector<double> steps;
-    for (std::size_t i = 1; i < time_s.size(); ++i) {
-        if (time_s[i] > time_s[i - 1]) {
-            steps.push_back(time_s[i] - time_s[i - 1]);
-        }
-    }
-    if (steps.empty()) {
-        return std::nullopt;
-    }
-    const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-    std::nth_element(steps.begin(), middle, steps.end());
-    return *middle;
-}
 
 // From the first kept row to the latest.
 double span(const std::vector<double>& time_s) {
@@ -93,7 +78,7 @@ Json jsonOf(const std::string& file, const csv::Table& table) {
                 {"rows_kept", table.time_s.size()},
                 {"rows_refused", table.rows_refused},
                 {"span_s", span(table.time_s)},
-                {"median_interval_s", jsonOf(medianInterval(table.time_s))},
+                {"median_interval_s", jsonOf(session::medianInterval(table.time_s))},
                 {"columns", std::move(columns)},
                 {"refused", jsonOf(table.refused)},
                 {"clock_fault_count", table.clock_fault_count},
@@ -159,7 +144,7 @@ std::string textOf(const std::string& file, const csv::Table& table) {
     };
     std::string rows = fmt::format("{} kept, {} refused; {}", format::countText(table.time_s.size()),
                                    format::countText(table.rows_refused), format::durationText(span(table.time_s)));
-    if (const std::optional<double> interval = medianInterval(table.time_s)) {
+    if (const std::optional<double> interval = session::medianInterval(table.time_s)) {
         rows += fmt::format(", one every {} s", format::numberText(*interval));
     }
     const std::string begun = table.started ? ", begun " + format::wallTimeText(*table.started) : std::string();

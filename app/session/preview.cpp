@@ -11,22 +11,6 @@
 namespace potwatch::session {
 namespace {
 
-std::optional<double> middleInterval(const std::vector<double>& time_s) {
-    std::vector<double> steps;
-    steps.reserve(time_s.size());
-    for (std::size_t i = 1; i < time_s.size(); ++i) {
-        if (time_s[i] > time_s[i - 1]) {
-            steps.push_back(time_s[i] - time_s[i - 1]);
-        }
-    }
-    if (steps.empty()) {
-        return std::nullopt;
-    }
-    const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-    std::nth_element(steps.begin(), middle, steps.end());
-    return *middle;
-}
-
 void keepFirstRows(csv::Table& table) {
     const std::size_t rows = std::min(table.time_s.size(), preview_rows);
     table.time_s.resize(rows);
@@ -51,11 +35,27 @@ void readInto(Preview& shown, const OpenOptions& options, const Progress& progre
     const std::vector<double>& time_s = shown.table.time_s;
     shown.rows_kept = time_s.size();
     shown.span_s = time_s.empty() ? 0.0 : *std::max_element(time_s.begin(), time_s.end()) - time_s.front();
-    shown.interval_s = middleInterval(time_s);
+    shown.interval_s = medianInterval(time_s);
     keepFirstRows(shown.table);
 }
 
 } // namespace
+
+std::optional<double> medianInterval(const std::vector<double>& time_s) {
+    std::vector<double> steps;
+    steps.reserve(time_s.size());
+    for (std::size_t i = 1; i < time_s.size(); ++i) {
+        if (time_s[i] > time_s[i - 1]) {
+            steps.push_back(time_s[i] - time_s[i - 1]);
+        }
+    }
+    if (steps.empty()) {
+        return std::nullopt;
+    }
+    const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
+    std::nth_element(steps.begin(), middle, steps.end());
+    return *middle;
+}
 
 Preview preview(const std::string& file, const OpenOptions& options, const Progress& progress, std::stop_token stop) {
     Preview shown{.file = file};

@@ -24,6 +24,10 @@ struct Preview {
 
 inline constexpr std::size_t preview_rows = 12;
 
+// Seconds from one row to the next, the middle one of all; steps back and repeated times do not count. Empty where
+// there is none.
+[[nodiscard]] std::optional<double> medianInterval(const std::vector<double>& time_s);
+
 // Reads a file for the preview. What keeps it from being imported stands in `faults`: those of the table (also one that
 // is too large for this machine's memory, before it is read), of its batch file, and of units and thermocouples.
 [[nodiscard]] Preview preview(const std::string& file, const OpenOptions& options, const Progress& progress = {},
