@@ -2,6 +2,7 @@
 #include "analysis/forecast/pot_model.h"
 #include "analysis/forecast/sensor_model.h"
 #include "analysis/kinetics/fit.h"
+#include "tests/reference/truth_pot.h"
 #include "tests/reference/truth_runs.h"
 
 #include <fmt/format.h>
@@ -35,32 +36,6 @@ forecast::CureLaw lawOf(const Kinetics& kinetics) {
             .n = kinetics.n,
             .catalyst_order = kinetics.catalyst_order,
             .catalyst_reference_g_per_g = kinetics.catalyst_reference_g_per_g};
-}
-
-const forecast::CureLaw true_law{.a1_per_s = 1.4e7,
-                                 .e1_j_per_mol = 60000.0,
-                                 .a2_per_s = 9.0e5,
-                                 .e2_j_per_mol = 48000.0,
-                                 .m = 0.55,
-                                 .n = 1.4,
-                                 .catalyst_order = 1.0,
-                                 .catalyst_reference_g_per_g = 0.05};
-
-forecast::PotModel truePot(double rate_g_per_min) {
-    forecast::PotModel pot;
-    pot.resin_g = 80.0;
-    pot.specific_heat_j_per_g_k = 2.0;
-    pot.vessel_j_per_k = 25.0;
-    pot.loss_coefficient_w_per_k = 0.8;
-    pot.surroundings_c = 22.0;
-    pot.start_c = 22.0;
-    pot.law = true_law;
-    pot.heat_of_reaction_j_per_g = 270.0;
-    pot.doses = {{.start_s = 120.0, .over_s = 4.0 / rate_g_per_min * 60.0, .amount_g = 4.0}};
-    pot.dose_specific_heat_j_per_g_k = 3.0;
-    pot.dose_c = 22.0;
-    pot.boiling_c = 100.5;
-    return pot;
 }
 
 // What a batch file says of such a pot, each figure off as given.
@@ -106,7 +81,7 @@ std::vector<potwatch::Run> simulated(std::mt19937_64& random, const Off& off) {
         std::vector<std::vector<double>> all;
         for (const double rate : rates_g_per_min) {
             std::vector<double>& one = all.emplace_back();
-            const auto states = forecast::simulatePot(truePot(rate), time_s);
+            const auto states = forecast::simulatePot(reference::truthPot(rate), time_s);
             for (const forecast::PotState& state : states.value()) {
                 one.push_back(state.temperature_c);
             }
@@ -220,7 +195,7 @@ TEST_P(LeftOutRun, isForecastFromTheOthers) {
     const auto fit = fitKinetics(truthRuns(others), {.find_catalyst_order = true, .compare_models = false});
     ASSERT_TRUE(fit) << describe(fit.error());
     const auto truth = truthOf(GetParam());
-    forecast::PotModel pot = truePot(truth["dose_rate_g_per_min"].get<double>());
+    forecast::PotModel pot = reference::truthPot(truth["dose_rate_g_per_min"].get<double>());
     pot.law = lawOf(fit->kinetics);
     pot.heat_of_reaction_j_per_g = fit->kinetics.heat_of_reaction_j_per_g;
     for (const FittedParameter& one : fit->parameters) {

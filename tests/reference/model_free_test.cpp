@@ -5,6 +5,7 @@
 #include "analysis/kinetics/isoconversional.h"
 #include "analysis/kinetics/temperature_integral.h"
 #include "tests/reference/table.h"
+#include "tests/reference/truth_pot.h"
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
@@ -133,37 +134,12 @@ TEST(ModelFree, temperatureIntegralIsThatOfTheTable) {
     }
 }
 
-// Source: the kinetics behind pot-truth.csv (see truth_model_test.cpp), seven dosing rates, without noise.
-forecast::PotModel dosedPot(double dose_rate_g_per_min) {
-    return {.resin_g = 80.0,
-            .specific_heat_j_per_g_k = 2.0,
-            .vessel_j_per_k = 25.0,
-            .loss_coefficient_w_per_k = 0.8,
-            .surroundings_c = 22.0,
-            .start_c = 22.0,
-            .law = {.a1_per_s = 1.4e7,
-                    .e1_j_per_mol = 60000.0,
-                    .a2_per_s = 9.0e5,
-                    .e2_j_per_mol = 48000.0,
-                    .m = 0.55,
-                    .n = 1.4,
-                    .catalyst_order = 1.0,
-                    .catalyst_reference_g_per_g = 0.05},
-            .heat_of_reaction_j_per_g = 270.0,
-            .doses = {{.start_s = 120.0, .over_s = 4.0 / dose_rate_g_per_min * 60.0, .amount_g = 4.0}},
-            .dose_specific_heat_j_per_g_k = 3.0,
-            .dose_c = 22.0,
-            .boiling_c = 100.5,
-            .boil_g_per_s_k = 0.05,
-            .water_g = 18.0,
-            .latent_heat_j_per_g = 2257.0};
-}
-
+// Seven dosing rates, without noise.
 std::vector<CureCourse> dosedRuns() {
     const reference::Table table("pot-truth.csv");
     std::vector<CureCourse> runs;
     for (std::size_t row = 0; row < table.size(); ++row) {
-        const forecast::PotModel pot = dosedPot(table.number(row, "dose_rate_g_per_min"));
+        const forecast::PotModel pot = reference::truthPot(table.number(row, "dose_rate_g_per_min"));
         CureCourse run{.run = table.text(row, "run")};
         for (int i = 0; i <= 14400; ++i) {
             run.time_s.push_back(0.5 * i);
@@ -202,7 +178,7 @@ TEST(ModelFree, friedmanWithTheCatalystFindsTheTruthOfDosedRuns) {
         ASSERT_EQ(found->at.size(), 7U);
         EXPECT_NEAR(found->catalyst_order->value, 1.0, 0.02);
         for (const EnergyAtDegree& at : found->at) {
-            const double truth = trueEnergy(dosedPot(1.0).law, at.degree, 0.5 * (at.t_min_c + at.t_max_c));
+            const double truth = trueEnergy(reference::truthPot(1.0).law, at.degree, 0.5 * (at.t_min_c + at.t_max_c));
             EXPECT_NEAR(at.e_kj_per_mol.value, truth, 3.0) << at.degree;
             EXPECT_LT(at.e_kj_per_mol.high - at.e_kj_per_mol.low, 6.0) << at.degree;
         }

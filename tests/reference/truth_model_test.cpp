@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/forecast/pot_model.h"
 #include "tests/reference/table.h"
+#include "tests/reference/truth_pot.h"
 
 #include <gtest/gtest.h>
 
@@ -10,33 +11,7 @@
 namespace potwatch::forecast {
 namespace {
 
-// Source: the parameters behind tests/reference/data/pot-truth.csv.
-PotModel truthPot(double dose_rate_g_per_min) {
-    PotModel model;
-    model.resin_g = 80.0;
-    model.specific_heat_j_per_g_k = 2.0;
-    model.vessel_j_per_k = 25.0;
-    model.loss_coefficient_w_per_k = 0.8;
-    model.surroundings_c = 22.0;
-    model.start_c = 22.0;
-    model.law = {.a1_per_s = 1.4e7,
-                 .e1_j_per_mol = 60000.0,
-                 .a2_per_s = 9.0e5,
-                 .e2_j_per_mol = 48000.0,
-                 .m = 0.55,
-                 .n = 1.4,
-                 .catalyst_order = 1.0,
-                 .catalyst_reference_g_per_g = 0.05};
-    model.heat_of_reaction_j_per_g = 270.0;
-    model.doses = {{.start_s = 120.0, .over_s = 4.0 / dose_rate_g_per_min * 60.0, .amount_g = 4.0}};
-    model.dose_specific_heat_j_per_g_k = 3.0;
-    model.dose_c = 22.0;
-    model.boiling_c = 100.5;
-    model.boil_g_per_s_k = 0.05;
-    model.water_g = 18.0;
-    model.latent_heat_j_per_g = 2257.0;
-    return model;
-}
+using reference::truthPot;
 
 std::vector<double> grid(double end_s, double interval_s) {
     std::vector<double> times_s;

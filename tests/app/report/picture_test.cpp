@@ -7,6 +7,7 @@
 #include "app/report/plot_layout.h"
 #include "app/report/plot_scene.h"
 #include "tests/app/report/invented_analysis.h"
+#include "tests/app/report/svg_text.h"
 
 #include <QChart>
 #include <QColor>
@@ -14,7 +15,6 @@
 #include <QFontInfo>
 #include <QGraphicsScene>
 #include <QImage>
-#include <QXmlStreamReader>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -44,18 +44,6 @@ protected:
     PlotContent content_;
 };
 
-// All text elements of an SVG, a line each; empty where it is not well-formed.
-std::string textOf(const std::string& svg) {
-    QXmlStreamReader xml(QByteArray::fromStdString(svg));
-    std::string text;
-    while (!xml.atEnd()) {
-        if (xml.readNext() == QXmlStreamReader::StartElement && xml.name() == QLatin1String("text")) {
-            text += xml.readElementText(QXmlStreamReader::IncludeChildElements).trimmed().toStdString() + "\n";
-        }
-    }
-    return xml.hasError() ? std::string() : text;
-}
-
 std::vector<PaneItem*> panesOf(const QGraphicsScene& scene) {
     std::vector<PaneItem*> panes;
     for (QGraphicsItem* const item : scene.items()) {
@@ -68,7 +56,7 @@ std::vector<PaneItem*> panesOf(const QGraphicsScene& scene) {
 
 TEST_F(Picture, svgIsXmlWhoseTextIsText) {
     const Analysis analysis = shortAnalysis();
-    const std::string text = textOf(svgFor(analysis));
+    const std::string text = textOfSvg(svgFor(analysis));
     for (const Pin& pin : pins(analysis.findings)) {
         EXPECT_THAT(text, HasSubstr(pin.lines.front()));
         EXPECT_THAT(text, HasSubstr(pin.lines.at(1)));
@@ -87,7 +75,7 @@ TEST_F(Picture, svgStaysXmlWhateverPeopleWrote) {
     Analysis analysis = shortAnalysis();
     analysis.findings.run = "a<b> & \"c\" \x01\xff";
     analysis.events.push_back({.time_s = 300.0, .kind = "note", .text = "]]> <!-- \x1b[0m"});
-    const std::string text = textOf(svgFor(analysis));
+    const std::string text = textOfSvg(svgFor(analysis));
     EXPECT_THAT(text, HasSubstr("a<b> & \"c\""));
     EXPECT_THAT(text, HasSubstr("]]> <!--"));
 }
@@ -97,7 +85,7 @@ TEST_F(Picture, everyEventOfABusyRunHasItsLineAndItsWords) {
     for (int i = 0; i < 5; ++i) {
         analysis.events.push_back({.time_s = 640.0 + 8.0 * i, .kind = "note", .text = "seen " + std::to_string(i)});
     }
-    const std::string text = textOf(svgFor(analysis));
+    const std::string text = textOfSvg(svgFor(analysis));
     for (int i = 0; i < 5; ++i) {
         EXPECT_THAT(text, HasSubstr("seen " + std::to_string(i)));
     }
@@ -109,7 +97,7 @@ TEST_F(Picture, countsTheEventsWhoseWordsFindNoRoom) {
     for (int i = 0; i < 20; ++i) {
         analysis.events.push_back({.time_s = 640.0 + i, .kind = "note", .text = "seen " + std::to_string(i)});
     }
-    EXPECT_THAT(textOf(svgFor(analysis)), HasSubstr("12 events more: words in the report"));
+    EXPECT_THAT(textOfSvg(svgFor(analysis)), HasSubstr("12 events more: words in the report"));
 }
 
 TEST_F(Picture, countsTheLandmarksWhoseWordsFindNoRoom) {
@@ -118,7 +106,7 @@ TEST_F(Picture, countsTheLandmarksWhoseWordsFindNoRoom) {
         const Landmark mark{.time_s = normalEstimate(50.0 * i, 1.0), .temperature_c = normalEstimate(22.0, 0.1)};
         analysis.findings.exotherms.push_back({.onset = mark, .peak = mark, .end = {}});
     }
-    EXPECT_THAT(textOf(svgFor(analysis)), HasSubstr("landmarks more: in the report"));
+    EXPECT_THAT(textOfSvg(svgFor(analysis)), HasSubstr("landmarks more: in the report"));
 }
 
 TEST_F(Picture, drawsNoTraceOutsideItsPlotArea) {
@@ -231,14 +219,14 @@ TEST_F(Picture, isDrawnForTheSmallestOfRuns) {
     Analysis flat;
     flat.series.time_s = {0.0, 1.0, 2.0};
     flat.series.reading_c = {20.0, 20.0, 20.0};
-    EXPECT_THAT(textOf(svgFor(one)), HasSubstr("time, s"));
-    EXPECT_THAT(textOf(svgFor(flat)), HasSubstr("time, s"));
-    EXPECT_THAT(textOf(svgFor(Analysis{})), HasSubstr("no temperature that could be drawn"));
+    EXPECT_THAT(textOfSvg(svgFor(one)), HasSubstr("time, s"));
+    EXPECT_THAT(textOfSvg(svgFor(flat)), HasSubstr("time, s"));
+    EXPECT_THAT(textOfSvg(svgFor(Analysis{})), HasSubstr("no temperature that could be drawn"));
 }
 
 TEST_F(Picture, writesNumbersWithAPointUnderACommaLocale) {
     const Analysis analysis = shortAnalysis();
-    const std::string text = textOf(svgFor(analysis));
+    const std::string text = textOfSvg(svgFor(analysis));
     EXPECT_THAT(text, HasSubstr("1.0\n")); // tick of the degree of cure
 }
 

@@ -3,6 +3,7 @@
 #include "app/report/pane_item.h"
 #include "app/report/plot_image.h"
 #include "app/report/plot_picture.h"
+#include "tests/app/report/svg_text.h"
 #include "tests/app/window/chart/chart_fixture.h"
 
 #include <QGraphicsLineItem>
@@ -10,7 +11,6 @@
 #include <QPainter>
 #include <QProcess>
 #include <QTemporaryDir>
-#include <QXmlStreamReader>
 
 #include <algorithm>
 #include <cmath>
@@ -65,16 +65,7 @@ std::vector<std::string> wordsOf(const Analysis& analysis) {
     return words;
 }
 
-std::string textOfSvg(const std::string& svg) {
-    QXmlStreamReader xml(QByteArray::fromStdString(svg));
-    std::string text;
-    while (!xml.atEnd()) {
-        if (xml.readNext() == QXmlStreamReader::StartElement && xml.name() == QLatin1String("text")) {
-            text += xml.readElementText(QXmlStreamReader::IncludeChildElements).trimmed().toStdString() + "\n";
-        }
-    }
-    return xml.hasError() ? std::string() : text;
-}
+using report::textOfSvg;
 
 // What a program prints; empty where it is not installed or fails.
 std::string printed(const QString& program, const QStringList& arguments) {
