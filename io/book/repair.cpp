@@ -10,7 +10,9 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <cstdint>
 #include <filesystem>
+#include <fstream>
 #include <map>
 #include <set>
 #include <system_error>
@@ -137,8 +139,14 @@ private:
 
     Result<void> copySamples() {
         std::map<std::int64_t, SalvagedRun> runs = salvageSamples(from_, said_);
+        Statement stated = from_.statement("SELECT samples FROM run NOT INDEXED WHERE rowid = ?");
         for (const auto& named : names_) {
-            runs.try_emplace(named.first);
+            SalvagedRun& run = runs[named.first];
+            stated.bindAll(named.first);
+            if (const Result<bool> found = stated.step(); found && *found) {
+                run.stated = stated.count(0);
+            }
+            stated.reset();
         }
         for (auto& entry : runs) {
             const bool holds_samples = !entry.second.pieces.empty() || !entry.second.tail.empty();
@@ -242,6 +250,65 @@ Result<Database> openDamaged(const std::string& path) {
     return database;
 }
 
+// The size that the file's own header states, in bytes; 0 where it states none.
+// Source: the SQLite file format, 1.3: page size at byte 16 (1 stands for 65536), pages at byte 28, both big-endian.
+std::uintmax_t statedSize(const std::string& path) {
+    constexpr std::size_t header_bytes = 100;
+    std::array<unsigned char, header_bytes> header{};
+    std::ifstream stream(path, std::ios::binary);
+    if (!stream.read(reinterpret_cast<char*>(header.data()), header_bytes)) {
+        return 0;
+    }
+    const auto at = [&](std::size_t byte) { return static_cast<std::uintmax_t>(header.at(byte)); };
+    const std::uintmax_t page = (at(16) << 8U) | at(17);
+    const std::uintmax_t pages = (at(28) << 24U) | (at(29) << 16U) | (at(30) << 8U) | at(31);
+    return (page == 1 ? 65'536 : page) * pages;
+}
+
+// A book whose end is cut off is read from a copy that is filled up with empty pages: SQLite opens no file that is
+// shorter than its header says. The copy goes when this goes.
+class FilledUp {
+public:
+    FilledUp(const std::string& cut, std::string copy)
+        : path_(std::move(copy)) {
+        constexpr std::uintmax_t largest = std::uintmax_t{1} << 40U; // a header that states more is itself damaged
+        std::error_code error;
+        const std::uintmax_t there = std::filesystem::file_size(cut, error);
+        const std::uintmax_t stated = error ? 0 : statedSize(cut);
+        if (stated <= there || stated > largest || std::filesystem::exists(path_, error)) {
+            return;
+        }
+        made_ = std::filesystem::copy_file(cut, path_, error);
+        if (made_) {
+            std::filesystem::resize_file(path_, stated, error);
+        }
+        usable_ = made_ && !error;
+        share_ = static_cast<double>(there) / static_cast<double>(stated);
+    }
+    FilledUp(const FilledUp&) = delete;
+    FilledUp& operator=(const FilledUp&) = delete;
+    ~FilledUp() {
+        for (const char* const part : {"", "-wal", "-shm"}) {
+            std::error_code ignored;
+            if (made_) {
+                std::filesystem::remove(path_ + part, ignored);
+            }
+        }
+    }
+
+    [[nodiscard]] bool isUsable() const { return usable_; }
+    [[nodiscard]] const std::string& path() const { return path_; }
+    [[nodiscard]] std::string said() const {
+        return fmt::format("the file is cut off: {:.0f} % of it are there", 100.0 * share_);
+    }
+
+private:
+    std::string path_;
+    bool made_ = false;
+    bool usable_ = false;
+    double share_ = 1.0;
+};
+
 } // namespace
 
 Result<std::vector<std::string>> repairedCopy(const std::string& damaged, const std::string& to) {
@@ -252,14 +319,20 @@ Result<std::vector<std::string>> repairedCopy(const std::string& damaged, const 
                                     .where = {.file = to},
                                     .remedy = "choose another name for the repaired copy"});
     }
-    const Result<Database> from = openDamaged(damaged);
+    const FilledUp filled_up(damaged, to + "-filled-up");
+    const Result<Database> from = openDamaged(filled_up.isUsable() ? filled_up.path() : damaged);
     if (!from) {
-        return tl::unexpected(from.error());
+        Fault fault = from.error();
+        fault.where.file = damaged;
+        return tl::unexpected(std::move(fault));
     }
     Result<std::vector<std::string>> said =
         openDatabase(to, Access::create, migrations()).and_then([&](const OpenedDatabase& opened) {
             return Repair(*from, opened.database).all();
         });
+    if (said && filled_up.isUsable()) {
+        said->insert(said->begin(), filled_up.said());
+    }
     if (!said) {
         for (const char* const part : {"", "-wal", "-shm"}) {
             std::filesystem::remove(to + part, ignored);

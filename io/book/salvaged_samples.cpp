@@ -156,6 +156,9 @@ Result<bool> writeSalvaged(const Database& from, const Database& to, std::int64_
     Losses losses;
     Columns columns = assemble(from, salvaged, losses);
     addTail(from, salvaged, columns, losses);
+    if (salvaged.stated > columns.time_s.size()) { // those at the end leave no trace but this number
+        losses.samples = std::max(losses.samples, salvaged.stated - columns.time_s.size());
+    }
     if (losses.samples > 0) {
         said.push_back(
             fmt::format("run \"{}\": {} samples are lost, {} are saved", name, losses.samples, columns.time_s.size()));

@@ -14,6 +14,7 @@ namespace potwatch::book {
 
 // What is left of one run's samples.
 struct SalvagedRun {
+    std::size_t stated = 0; // how many the run's row says there were; 0 = it does not say
     // By column and place: which row of the damaged book's chunks holds it. Sound ones only.
     struct Piece {
         std::int64_t row = 0;

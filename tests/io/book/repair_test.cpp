@@ -71,6 +71,15 @@ TEST_F(Repaired, soundBookIsCopiedWhole) {
     EXPECT_EQ(*copy.photo(id_, "a.png"), *book.photo(id_, "a.png"));
 }
 
+TEST_F(Repaired, fileThatIsCutOffGivesWhatIsThere) {
+    const RunId id = book(Access::read).list()->front().id;
+    std::filesystem::resize_file(bookPath(), std::filesystem::file_size(bookPath()) * 9 / 10);
+    EXPECT_FALSE(Book::open(bookPath(), Access::read));
+    Book copy = repaired();
+    EXPECT_TRUE(copy.row(id)) << "its name and batch stand at the beginning of the file";
+    EXPECT_FALSE(std::filesystem::exists(path("repaired.potbook-filled-up")));
+}
+
 TEST_F(Repaired, damagedValuesAreNamedAndBecomeMissingOnes) {
     spoil(run_.channels[0].values, 5000);
     {
