@@ -36,11 +36,15 @@ Result<Checked> check(const BookWanted& wanted, const Progress& progress, const 
     return Checked{.runs = rows ? rows->size() : 0, .found = std::move(*found)};
 }
 
+std::string useTheCopy(const BookWanted& wanted) {
+    return "use " + wanted.repaired + " in its place";
+}
+
 Fault damaged(const BookWanted& wanted, std::size_t count, bool repaired) {
     return {.kind = FaultKind::input,
             .what = fmt::format("is damaged: {}", format::countText(count, "fault", "faults")),
             .where = {.file = wanted.book},
-            .remedy = repaired ? "use " + wanted.repaired + " in its place"
+            .remedy = repaired ? useTheCopy(wanted)
                                : fmt::format("`potwatch book {} check --repaired COPY` saves what can still be read",
                                              wanted.book)};
 }
@@ -75,7 +79,9 @@ ExitCode checkBook(const BookWanted& wanted) {
     const Result<Checked>& result = *checked;
     const std::vector<std::string> found = result ? result->found : std::vector<std::string>();
     if (!result) {
-        faults.insert(faults.begin(), asBookFault(result.error()));
+        Fault fault = asBookFault(result.error());
+        fault.remedy = saved ? useTheCopy(wanted) : fault.remedy;
+        faults.insert(faults.begin(), std::move(fault));
     } else if (!found.empty()) {
         faults.insert(faults.begin(), damaged(wanted, found.size(), saved.has_value()));
     }

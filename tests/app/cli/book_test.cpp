@@ -142,6 +142,17 @@ TEST_F(BookCommand, checkNamesDamageAndSavesTheRest) {
     EXPECT_EQ(contentOf(book()), bytes);
 }
 
+TEST_F(BookCommand, checkSavesABookThatIsCutOffAndSaysToUseTheCopy) {
+    importCasting();
+    const std::string bytes = contentOf(book());
+    (void)file("rods.potbook", bytes.substr(0, bytes.size() * 9 / 10));
+    expectOneFault(run({"check"}), 1, "check --repaired COPY");
+    const Outcome repaired = run({"check", "--repaired", path("saved.potbook")});
+    expectOneFault(repaired, 1, "in its place");
+    EXPECT_THAT(repaired.out, HasSubstr("cut off: 90 %"));
+    EXPECT_EQ(potwatch({"book", path("saved.potbook"), "check"}).exit_code, 0);
+}
+
 TEST_F(BookCommand, whatIsNoBookIsTheInputsFault) {
     const std::string csv = file("rod.csv", castingCsv());
     for (const char* const action : {"list", "check"}) {
