@@ -2,6 +2,7 @@
 #include "app/cli/findings_text.h"
 
 #include "app/cli/output.h"
+#include "app/format/finding_rows.h"
 #include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
@@ -102,7 +103,8 @@ void addLandmarks(Rows& rows, const Landmarks& found) {
 
 void addHeat(Rows& rows, const HeatFindings& heat) {
     rows.add("heat released",
-             fmt::format("{}{}", heat.lower_bound && heat.released_j ? "at least " : "", shown(heat.released_j, Quantity::heat)),
+             fmt::format("{}{}", heat.lower_bound && heat.released_j ? "at least " : "",
+                         shown(heat.released_j, Quantity::heat)),
              heat.per_gram_j
                  ? fmt::format("{} of resin", format::estimateText(*heat.per_gram_j, Quantity::heat_per_gram))
                  : std::string());
@@ -178,17 +180,15 @@ std::string findingsText(const Findings& findings) {
     if (findings.exotherms.size() > 1) {
         text += fmt::format("\n  {} exotherms were found; the figures are those of the largest. Their peaks:\n",
                             findings.exotherms.size());
-        constexpr std::size_t most_listed = 12; // a pot has a few; a trace with more is of something else
-        const std::size_t listed = std::min(findings.exotherms.size(), most_listed);
+        const std::vector<std::size_t> named = format::namedExotherms(findings);
         Rows peaks;
-        for (std::size_t i = 0; i < listed; ++i) {
-            if (const auto& peak = findings.exotherms[i].peak) {
-                peaks.add(fmt::format("  {}", i + 1), peak->time_s, peak->temperature_c);
-            }
+        for (const std::size_t i : named) {
+            const Landmark& peak = *findings.exotherms[i].peak;
+            peaks.add(fmt::format("  {}", i + 1), peak.time_s, peak.temperature_c);
         }
         text += std::move(peaks).text();
-        if (listed < findings.exotherms.size()) {
-            text += fmt::format("    and {} more; --json lists them all\n", findings.exotherms.size() - listed);
+        if (named.size() < findings.exotherms.size()) {
+            text += fmt::format("    and {} more; --json lists them all\n", findings.exotherms.size() - named.size());
         }
     }
     if (!findings.warnings.empty()) {

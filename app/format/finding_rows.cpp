@@ -153,7 +153,7 @@ private:
         if (found_.exotherms.size() < 2) {
             return;
         }
-        for (std::size_t i = 0; i < found_.exotherms.size(); ++i) {
+        for (const std::size_t i : namedExotherms(found_)) {
             const auto& peak = found_.exotherms[i].peak;
             if (peak && (!found_.landmarks.peak || peak->time_s != found_.landmarks.peak->time_s)) {
                 mark(FindingId::otherExotherm, fmt::format("peak of exotherm {}", i + 1), peak->time_s,
@@ -274,6 +274,44 @@ private:
 };
 
 } // namespace
+
+std::optional<std::size_t> largestExotherm(const Findings& findings) {
+    std::optional<std::size_t> nearest;
+    if (!findings.landmarks.peak) {
+        return nearest;
+    }
+    double least = 0.0;
+    for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
+        if (!findings.exotherms[i].peak) {
+            continue;
+        }
+        const double away = std::abs(findings.exotherms[i].peak->time_s.value - findings.landmarks.peak->time_s.value);
+        if (!nearest || away < least) {
+            nearest = i;
+            least = away;
+        }
+    }
+    return nearest;
+}
+
+std::vector<std::size_t> namedExotherms(const Findings& findings) {
+    std::vector<std::size_t> named;
+    for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
+        if (findings.exotherms[i].peak) {
+            named.push_back(i);
+        }
+    }
+    const std::optional<std::size_t> largest = largestExotherm(findings);
+    std::stable_sort(named.begin(), named.end(), [&](std::size_t a, std::size_t b) {
+        const auto rank = [&](std::size_t i) {
+            return std::pair(i == largest, findings.exotherms[i].peak->temperature_c.value);
+        };
+        return rank(a) > rank(b);
+    });
+    named.resize(std::min(named.size(), most_named_exotherms));
+    std::sort(named.begin(), named.end());
+    return named;
+}
 
 std::vector<FindingRow> findingRows(const Analysis& analysis) {
     return Rows(analysis).take();

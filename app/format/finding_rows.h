@@ -4,6 +4,7 @@
 #include "analysis/values/annotation.h"
 #include "analysis/values/findings.h"
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -39,6 +40,14 @@ enum class FindingId {
     samples,
     interval
 };
+
+// Which of the exotherms are worth naming, in the order of time: the one that the landmarks belong to, and the hottest
+// of the others. A pot has a few; a trace with more is of something else.
+inline constexpr std::size_t most_named_exotherms = 6;
+[[nodiscard]] std::vector<std::size_t> namedExotherms(const Findings& findings);
+
+// The one whose peak is nearest that of the landmarks at the top; empty where there is none.
+[[nodiscard]] std::optional<std::size_t> largestExotherm(const Findings& findings);
 
 // The stretch of a pane that a finding comes from; a moment where both ends are equal.
 struct FindingPlace {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/report/findings_text.h"
 
+#include "app/format/finding_rows.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 
@@ -95,28 +96,9 @@ std::string plateauText(const BoilPlateau& plateau) {
                        format::valueText(plateau.temperature_c, Quantity::temperature));
 }
 
-std::optional<std::size_t> largestExotherm(const Findings& findings) {
-    std::optional<std::size_t> nearest;
-    if (!findings.landmarks.peak) {
-        return nearest;
-    }
-    double least = 0.0;
-    for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
-        if (!findings.exotherms[i].peak) {
-            continue;
-        }
-        const double away = std::abs(findings.exotherms[i].peak->time_s.value - findings.landmarks.peak->time_s.value);
-        if (!nearest || away < least) {
-            nearest = i;
-            least = away;
-        }
-    }
-    return nearest;
-}
-
 std::vector<Pin> pins(const Findings& findings) {
     const Landmarks& marks = findings.landmarks;
-    const std::optional<std::size_t> largest = largestExotherm(findings);
+    const std::optional<std::size_t> largest = format::largestExotherm(findings);
     const bool several = findings.exotherms.size() > 1;
     const auto of = [&](std::size_t i) { return several ? fmt::format(" {}", i + 1) : std::string(); };
     const std::string main = largest ? of(*largest) : std::string();
@@ -146,7 +128,7 @@ std::vector<Pin> pins(const Findings& findings) {
         made.push_back(pin("end" + main, marks.end->time_s, marks.end->temperature_c));
         made.back().kind = LandmarkKind::end;
     }
-    for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
+    for (const std::size_t i : format::namedExotherms(findings)) {
         if (i == largest) {
             continue;
         }
@@ -179,7 +161,7 @@ std::vector<Pin> pins(const Findings& findings) {
 std::vector<Span> spans(const Analysis& analysis) {
     const Findings& findings = analysis.findings;
     const Landmarks& marks = findings.landmarks;
-    const std::optional<std::size_t> largest = largestExotherm(findings);
+    const std::optional<std::size_t> largest = format::largestExotherm(findings);
     std::vector<Span> made;
     const std::optional<double> dose = doseStart(analysis.events);
     if (dose && marks.onset && *dose < marks.onset->time_s.value) {
@@ -189,7 +171,7 @@ std::vector<Span> spans(const Analysis& analysis) {
     }
     addSpan(made, "exotherm", marks.onset, asLandmark(marks.peak));
     addSpan(made, "peak to end", asLandmark(marks.peak), marks.end);
-    for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
+    for (const std::size_t i : format::namedExotherms(findings)) {
         if (i != largest) {
             addSpan(made, "exotherm", findings.exotherms[i].onset, findings.exotherms[i].peak);
         }

@@ -35,8 +35,4 @@ namespace potwatch::report {
 [[nodiscard]] std::vector<std::string> heatNotes(const HeatFindings& heat);
 [[nodiscard]] std::vector<std::string> cureNotes(const CureFindings& cure);
 
-// Which of the exotherms the landmarks at the top belong to (the one whose peak is nearest theirs); empty where there
-// is none.
-[[nodiscard]] std::optional<std::size_t> largestExotherm(const Findings& findings);
-
 } // namespace potwatch::report

@@ -25,7 +25,7 @@ constexpr double pane_gap = 14.0;
 // The column of words: a quarter of the page, between what its words need and what is enough for them; on a page that
 // is very narrow the traces come first.
 double marginWidth(double page_width) {
-    constexpr double narrow_page = 560.0;
+    constexpr double narrow_page = 480.0;
     return std::clamp(0.25 * page_width, page_width < narrow_page ? 168.0 : 204.0, 232.0);
 }
 

@@ -13,18 +13,18 @@
 namespace potwatch::report {
 namespace {
 
-// What is left out in as many words as there is room for beside the arrow: "trace continues to 2 h", or "to 2 h".
+// What is left out in as many words as there is room for beside the arrow: "trace continues to 2 h", "to 2 h", or none.
 std::string asLongAsFits(const std::string& words, const QFont& font, double room) {
     const double arrow = Sheet::widthOf("\u2192 ", font);
     if (Sheet::widthOf(words, font) + arrow <= room) {
         return words;
     }
     for (const std::string_view longer : {"trace continues ", "trace starts "}) {
-        if (words.starts_with(longer)) {
+        if (words.starts_with(longer) && Sheet::widthOf(words.substr(longer.size()), font) + arrow <= room) {
             return words.substr(longer.size());
         }
     }
-    return words;
+    return {}; // the arrow says that there is more
 }
 
 void drawAxisWords(Sheet& sheet, const PlotContent& content, const PlotLayout& layout) {

@@ -70,8 +70,9 @@ std::vector<double> timesUpTo(double end_s) {
 }
 
 // As a balance shows it.
-double roundedTo(double value, double step) {
-    return step * std::round(value / step);
+// To so many parts of one: by division, so that the nearest double to the decimal comes out and prints as it.
+double roundedTo(double value, double parts) {
+    return std::round(value * parts) / parts;
 }
 
 // Ten in the morning, a day apart, one hour ahead of UTC.
@@ -153,9 +154,9 @@ void observe(const SampleRun& run, const std::vector<double>& times_s, const std
                      [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
     const double evaporated_g = states.back().evaporated_g;
     const double void_percent = void_without_boiling_percent + void_percent_per_g * evaporated_g;
-    batch.weighed_loss_g = roundedTo(evaporated_g, 0.01);
-    batch.outcome.void_percent = roundedTo(void_percent, 0.1);
-    batch.outcome.density_g_per_ml = roundedTo(sound_density_g_per_ml * (1.0 - void_percent / 100.0), 0.001);
+    batch.weighed_loss_g = roundedTo(evaporated_g, 100.0);
+    batch.outcome.void_percent = roundedTo(void_percent, 10.0);
+    batch.outcome.density_g_per_ml = roundedTo(sound_density_g_per_ml * (1.0 - void_percent / 100.0), 1000.0);
     batch.outcome.foam = foam_s < 0.0 ? Foam::none : void_percent < edge_foam_percent ? Foam::edge : Foam::through;
     batch.outcome.solvent_test = SolventTest::insoluble;
 }

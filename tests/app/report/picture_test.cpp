@@ -26,6 +26,7 @@
 namespace potwatch::report {
 namespace {
 
+using testing::Gt;
 using testing::HasSubstr;
 
 class Picture : public testing::Test {
@@ -106,7 +107,22 @@ TEST_F(Picture, countsTheLandmarksWhoseWordsFindNoRoom) {
         const Landmark mark{.time_s = normalEstimate(50.0 * i, 1.0), .temperature_c = normalEstimate(22.0, 0.1)};
         analysis.findings.exotherms.push_back({.onset = mark, .peak = mark, .end = {}});
     }
-    EXPECT_THAT(textOfSvg(svgFor(analysis)), HasSubstr("landmarks more: in the report"));
+    content_ = plotContent(analysis);
+    const QSizeF low(1100.0, 330.0);
+    const auto scene = plotScene(content_, low);
+    EXPECT_THAT(textOfSvg(svgOf(*scene, low, content_.title)), HasSubstr("landmarks more: in the report"));
+}
+
+TEST_F(Picture, namesTheLargestExothermsOfVeryMany) {
+    Analysis analysis = shortAnalysis();
+    for (int i = 0; i < 200; ++i) {
+        const Landmark mark{.time_s = normalEstimate(5.0 * i, 1.0), .temperature_c = normalEstimate(22.0 + i, 0.1)};
+        analysis.findings.exotherms.push_back({.onset = mark, .peak = mark, .end = mark});
+    }
+    const std::string text = textOfSvg(svgFor(analysis));
+    EXPECT_THAT(text, HasSubstr("peak 201:")); // the hottest
+    EXPECT_THAT(text, Not(HasSubstr("peak 100:")));
+    EXPECT_THAT(plotLayout(content_, plot_page).areas.front().height(), Gt(150.0)) << "the temperature keeps its room";
 }
 
 TEST_F(Picture, drawsNoTraceOutsideItsPlotArea) {
