@@ -13,7 +13,9 @@
 
 namespace potwatch::serial {
 
+// A moment on a clock that nobody sets and that goes on while the computer sleeps.
 using Moment = std::chrono::steady_clock::time_point;
+[[nodiscard]] Moment now();
 
 // What a source tells, each with the moment at which it happened.
 

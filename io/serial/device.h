@@ -27,6 +27,7 @@ struct Device {
     std::string name;
     PortSettings port;
     std::optional<LineFormat> lines; // empty = found by looking at the first lines
+    std::string unit = "degC";       // of values whose unit neither file nor line says
     std::string thermocouple;        // type behind columns in millivolts: "K"; empty = none
     std::string cold_junction;       // a temperature in °C, or the name of a column; empty = none
 

@@ -23,7 +23,8 @@ struct LineColumn {
     std::string key;       // key_value, json: the name that it goes by in the line
     std::string name;      // of the channel
     std::string unit;
-    std::optional<int> decimals; // digits behind the mark where every value has so many; another number is refused
+    std::optional<int> decimals;      // digits behind the mark where every value has so many; another number is refused
+    std::optional<bool> unit_follows; // whether the unit stands behind each value; empty = either way
 
     bool operator==(const LineColumn&) const = default;
 };
