@@ -38,7 +38,6 @@ struct WatchWanted {
 struct RunWanted {
     std::string book; // made where there is none
     std::string name; // empty = the batch's, else the date and time of its start
-    std::string unit; // of values whose unit neither device nor line says; empty = degC
     Batch batch;      // its events are those before the start
     std::vector<std::string> tags;
     WatchWanted watch;

@@ -16,7 +16,7 @@
 namespace potwatch::session {
 
 // What a recording tells, as values that nobody changes any more. All times are seconds of the run, counted from its
-// first scan; before that scan they are negative or zero.
+// first scan; before it, from the connection.
 
 // How the device's lines are read, found by looking or as its device file says; told before anything is recorded.
 struct FormatFound {
@@ -66,15 +66,16 @@ struct ScansCame {
 
 enum class DeviceChange {
     connected,
-    not_there,     // cannot be opened; it is tried again and again
-    lost,          // it was there: a gap begins
-    back,          // and ends
-    silent,        // connected, but no scan for longer than usual
-    talking,       // again
-    sensor_open,   // of `channel`: the device says so by a word
-    sensor_back,   // of `channel`
-    clock_changed, // somebody set this computer's clock; no time of the run changes
-    ended          // the source is at its end
+    not_there,      // cannot be opened; it is tried again and again
+    lost,           // it was there: a gap begins
+    back,           // and ends
+    not_understood, // lines come, but how they are built cannot be found
+    silent,         // connected, but no scan for longer than usual
+    talking,        // again
+    sensor_open,    // of `channel`: the device says so by a word
+    sensor_back,    // of `channel`
+    clock_changed,  // somebody set this computer's clock; no time of the run changes
+    ended           // the source is at its end
 };
 
 struct DeviceNews {
