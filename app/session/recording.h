@@ -42,6 +42,9 @@ struct RunWanted {
     std::vector<std::string> tags;
     WatchWanted watch;
     bool keep_awake = true;
+    // What a warning runs besides: a program and its arguments, without a shell; what the warning says comes after them
+    // as one more. Empty = nothing.
+    std::vector<std::string> warning_command;
 };
 
 // How things stand now, for a face that looks now and then.

@@ -113,6 +113,12 @@ struct WatchNews {
     std::string advice; // empty where there is nothing to do
 };
 
+// The command of the person's that a warning runs could not be started.
+struct CommandNews {
+    double time_s = 0.0;
+    std::string text; // a sentence
+};
+
 // An event was entered, by whomever (a warning enters one too), or taken back.
 struct EventNews {
     Event event;
@@ -133,6 +139,6 @@ struct RecordingEnded {
 };
 
 using RecordingNews = std::variant<FormatFound, RunBegan, RunInBook, ScansCame, DeviceNews, LinesRefused, StorageNews,
-                                   WatchNews, EventNews, AwakeNews, RecordingEnded>;
+                                   WatchNews, CommandNews, EventNews, AwakeNews, RecordingEnded>;
 
 } // namespace potwatch::session
