@@ -3,9 +3,12 @@
 
 #include "io/csv/encoding.h"
 #include "io/serial/line_finder.h"
+#include "io/serial/spoiled_number.h"
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
+#include <limits>
 #include <utility>
 
 namespace potwatch::session {
@@ -17,6 +20,8 @@ constexpr std::size_t enough_lines = 3; // to tell how they are built
 constexpr auto patience = 2s;           // then one must do
 constexpr std::size_t most_looked_at = 50;
 constexpr std::size_t many_in_vain = 12;
+constexpr std::size_t often = 4; // a value doubted twice within so many lines is one that the device means
+constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 
 std::string shown(const std::string& line) {
     return csv::excerpt(line, csv::Encoding::latin1);
@@ -26,6 +31,11 @@ std::string shown(const std::string& line) {
 
 LineReader::LineReader(serial::Device device)
     : device_(std::move(device)) {}
+
+void LineReader::connected(bool may_start_midway) {
+    assembler_.restart(may_start_midway);
+    std::fill(latest_.begin(), latest_.end(), missing);
+}
 
 void LineReader::noteInterval(std::chrono::nanoseconds interval) {
     intervals_.at(interval_count_ % intervals_.size()) = interval;
@@ -116,6 +126,7 @@ ReadLines LineReader::end(Moment now) {
             looked_at_.push_back(std::move(line));
         }
     }
+    settle(nullptr, got);
     for (serial::Line& line : looked_at_) {
         got.refused.push_back(
             {.at = line.came, .line = std::move(line.text), .reason = "it is not known how lines are built"});
@@ -156,16 +167,18 @@ void LineReader::tryToFind(std::size_t enough, ReadLines& into) {
 void LineReader::begin(FormatFound found, serial::LineDecoder decoder, ReadLines& into) {
     into.found = std::move(found);
     decoder_.emplace(std::move(decoder));
+    latest_.assign(decoder_->format().columns.size(), missing);
+    refused_.assign(latest_.size(), std::nullopt);
     for (const serial::Line& line : std::exchange(looked_at_, {})) {
         decode(line, into);
     }
 }
 
-void LineReader::decode(const serial::Line& line, ReadLines& into) const {
+void LineReader::decode(const serial::Line& line, ReadLines& into) {
     serial::DecodedLine decoded = decoder_->decode(line, interval_);
     switch (decoded.kind) {
     case serial::DecodedLine::Kind::values:
-        into.scans.push_back({.at = line.came, .values = std::move(decoded.values), .open = std::move(decoded.open)});
+        take({.at = line.came, .values = std::move(decoded.values), .open = std::move(decoded.open)}, line.text, into);
         break;
     case serial::DecodedLine::Kind::refused:
         into.refused.push_back({.at = line.came, .line = line.text, .reason = std::move(decoded.reason)});
@@ -173,6 +186,62 @@ void LineReader::decode(const serial::Line& line, ReadLines& into) const {
     case serial::DecodedLine::Kind::passed_over:
         break;
     }
+}
+
+// The columns whose value may be no number that the device meant.
+std::vector<std::size_t> LineReader::doubtsOf(const ReadScan& scan) const {
+    const std::vector<serial::LineColumn>& columns = decoder_->format().columns;
+    std::vector<std::size_t> doubts;
+    for (std::size_t i = 0; i < scan.values.size(); ++i) {
+        const std::string& unit = columns[i].unit;
+        const bool is_temperature = unit == "degC" || unit == "degF" || unit == "K";
+        const bool is_usual =
+            refused_[i] && lines_ - refused_[i]->line <= often && std::abs(refused_[i]->value - scan.values[i]) <= 1.0;
+        if (is_temperature && !is_usual && serial::looksSpoiled(latest_[i], scan.values[i])) {
+            doubts.push_back(i);
+        }
+    }
+    return doubts;
+}
+
+void LineReader::take(ReadScan scan, const std::string& line, ReadLines& into) {
+    settle(&scan, into);
+    if (std::vector<std::size_t> doubts = doubtsOf(scan); !doubts.empty()) {
+        held_ = Held{.scan = std::move(scan), .line = line, .doubts = std::move(doubts)};
+        return;
+    }
+    for (std::size_t i = 0; i < scan.values.size(); ++i) {
+        latest_[i] = std::isnan(scan.values[i]) ? latest_[i] : scan.values[i];
+    }
+    into.scans.push_back(std::move(scan));
+}
+
+// What became of the line that waits, now that the next one is there, or will not come.
+void LineReader::settle(const ReadScan* next, ReadLines& into) {
+    std::optional<Held> held = std::exchange(held_, std::nullopt);
+    if (!held) {
+        return;
+    }
+    const std::vector<double>& values = held->scan.values;
+    const bool is_borne_out =
+        next != nullptr && std::all_of(held->doubts.begin(), held->doubts.end(), [&](std::size_t i) {
+            return std::abs(next->values[i] - values[i]) < std::abs(next->values[i] - latest_[i]);
+        });
+    if (!is_borne_out) {
+        const std::size_t column = held->doubts.front();
+        for (const std::size_t i : held->doubts) {
+            refused_[i] = Doubt{.value = values[i], .line = lines_};
+        }
+        into.refused.push_back({.at = held->scan.at,
+                                .line = std::move(held->line),
+                                .reason = decoder_->format().columns[column].name +
+                                          ": digits were lost or won on the way, as the lines around it show"});
+        return;
+    }
+    for (std::size_t i = 0; i < values.size(); ++i) {
+        latest_[i] = std::isnan(values[i]) ? latest_[i] : values[i];
+    }
+    into.scans.push_back(std::move(held->scan));
 }
 
 } // namespace potwatch::session

@@ -45,11 +45,13 @@ struct ReadLines {
 // meanwhile: those that it was found on are decoded too.
 // Lines that came together were measured one after the other: they get times at the device's usual pace, the last that
 // at which it came, none before the line that came earlier.
+// A temperature that looks like a number with digits lost or won (io/serial/spoiled_number.h) waits for the next line:
+// it counts where that one bears it out, and is refused where it does not.
 class LineReader {
 public:
     explicit LineReader(serial::Device device);
 
-    void connected(bool may_start_midway) { assembler_.restart(may_start_midway); }
+    void connected(bool may_start_midway);
     [[nodiscard]] ReadLines take(std::string_view bytes, Moment at);
     // Time has passed: the lines that are there must do to find the format.
     [[nodiscard]] ReadLines look(Moment now);
@@ -67,12 +69,27 @@ private:
     void noteInterval(std::chrono::nanoseconds interval);
     void tryToFind(std::size_t enough, ReadLines& into);
     void begin(FormatFound found, serial::LineDecoder decoder, ReadLines& into);
-    void decode(const serial::Line& line, ReadLines& into) const;
+    void decode(const serial::Line& line, ReadLines& into);
+    void take(ReadScan scan, const std::string& line, ReadLines& into);
+    void settle(const ReadScan* next, ReadLines& into);
+    [[nodiscard]] std::vector<std::size_t> doubtsOf(const ReadScan& scan) const;
 
     serial::Device device_;
     serial::LineAssembler assembler_;
     std::optional<serial::LineDecoder> decoder_;
     std::deque<serial::Line> looked_at_; // until the format is known
+    struct Held {
+        ReadScan scan;
+        std::string line;
+        std::vector<std::size_t> doubts; // columns
+    };
+    std::optional<Held> held_;
+    std::vector<double> latest_; // that count, one a column; NaN = none since the device was connected
+    struct Doubt {
+        double value = 0.0;
+        std::size_t line = 0;
+    };
+    std::vector<std::optional<Doubt>> refused_; // the latest value of a column that was refused in doubt
     std::optional<Moment> first_line_;
     std::optional<Moment> last_line_;
     std::size_t lines_ = 0;

@@ -261,7 +261,7 @@ void PretendDevice::spoil(std::string& bytes) {
 PretendDevice::Step PretendDevice::next() {
     constexpr std::size_t lines_in_a_burst = 10;
     constexpr double noise_k = 0.05;
-    constexpr double spike_k = 200.0;
+    constexpr double spike_k = 150.0;
     constexpr double spike_share = 0.01;
     constexpr double half_share = 0.05;
     std::uniform_real_distribution<double> chance(0.0, 1.0);

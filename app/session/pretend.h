@@ -26,7 +26,7 @@ enum class PretendFault {
     silence,     // nothing for 10 s of every 40 s
     hang_up,     // it is gone for 3 s of every 20 s
     open_sensor, // the last channel says OPEN for 10 s of every 40 s
-    spikes       // one value in a hundred is 200 K too high
+    spikes       // one value in a hundred is 150 K too high
 };
 
 struct PretendWanted {

@@ -10,7 +10,7 @@ namespace potwatch::serial {
 
 // A value of a JSON object, whatever it is nested in.
 struct JsonMember {
-    std::string name;             // "core", "probe.core", "t.0"
+    std::string name;             // "core", "probe.core", "t.1" (places count from 1)
     std::optional<double> number; // else `text`
     std::string text;             // of a text; "null" where it is null
 };
