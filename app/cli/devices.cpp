@@ -84,8 +84,7 @@ ExitCode runDevices(bool json) {
 
 Command addDevices(CLI::App& program) {
     const auto json = std::make_shared<bool>(false);
-    CLI::App* parser =
-        program.add_subcommand("devices", "list the serial ports of this computer")->group("Commands");
+    CLI::App* parser = program.add_subcommand("devices", "list the serial ports of this computer")->group("Commands");
     addJson(*parser, *json);
     parser->footer("Example:\n  potwatch devices");
     return {.parser = parser, .run = [json] { return runDevices(*json); }};

@@ -52,8 +52,8 @@ void check(const Wanted& wanted) {
         throw CLI::ValidationError("--protocol", "there is no protocol \"" + wanted.protocol + "\"; there is: lines");
     }
     if (!session::pretendStyleOf(wanted.style)) {
-        throw CLI::ValidationError("--style", "there is no style \"" + wanted.style + "\"; there are: " +
-                                                  wordsOf(session::pretendStyleWords()));
+        throw CLI::ValidationError("--style", "there is no style \"" + wanted.style +
+                                                  "\"; there are: " + wordsOf(session::pretendStyleWords()));
     }
     for (const std::string& fault : wanted.faults) {
         if (!session::pretendFaultOf(fault)) {
@@ -138,12 +138,11 @@ ExitCode runPretend(const Wanted& wanted) {
     std::vector<Fault> faults;
     if (!device || !terminal) {
         faults.push_back(!device ? device.error() : terminal.error());
-        return wanted.json ? finish(printJson(Json{{"format", 1},
-                                                   {"path", nullptr},
-                                                   {"link", nullptr},
-                                                   {"faults", faultsJson(faults)}}),
-                                    faults)
-                           : finish({}, faults);
+        return wanted.json
+                   ? finish(printJson(Json{
+                                {"format", 1}, {"path", nullptr}, {"link", nullptr}, {"faults", faultsJson(faults)}}),
+                            faults)
+                   : finish({}, faults);
     }
     const StopSignal stop;
     Result<void> done = tellWhere(wanted, *terminal).and_then([&] {
@@ -169,16 +168,15 @@ Command addPretend(CLI::App& program) {
     addNumber(*parser, {.name = "--rate", .value = "HZ", .description = "lines a second (2)"}, wanted->rate_hz);
     addNumber(*parser, {.name = "--channels", .value = "N", .description = "values in a line (2; of a model cure)"},
               wanted->channels);
-    addNumber(*parser,
-              {.name = "--speed", .value = "X", .description = "seconds of the cure in one second (1)"}, wanted->speed);
+    addNumber(*parser, {.name = "--speed", .value = "X", .description = "seconds of the cure in one second (1)"},
+              wanted->speed);
     parser->add_option("--csv", wanted->csv, "a table to play instead of the model cure")->type_name("FILE");
     parser->add_option("--protocol", wanted->protocol, "how it speaks: lines (of text)")->type_name("NAME");
     parser->add_option("--style", wanted->style, "how a line is built: " + wordsOf(session::pretendStyleWords()))
         ->type_name("NAME");
     parser
         ->add_option("--fault", wanted->faults,
-                     "what goes wrong, again and again: " + wordsOf(session::pretendFaultWords()) +
-                         "; may be repeated")
+                     "what goes wrong, again and again: " + wordsOf(session::pretendFaultWords()) + "; may be repeated")
         ->type_name("KIND")
         ->delimiter(',');
     addNumber(*parser, {.name = "--seed", .value = "N", .description = "another draw of noise and faults (1)"},

@@ -20,7 +20,7 @@ constexpr std::size_t enough_lines = 3; // to tell how they are built
 constexpr auto patience = 2s;           // then one must do
 constexpr std::size_t most_looked_at = 50;
 constexpr std::size_t many_in_vain = 12;
-constexpr std::size_t often = 4; // a value doubted twice within so many lines is one that the device means
+constexpr std::size_t lines_that_bear_out = 3; // lines that broke off come in a row now and then
 constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 
 std::string shown(const std::string& line) {
@@ -126,7 +126,11 @@ ReadLines LineReader::end(Moment now) {
             looked_at_.push_back(std::move(line));
         }
     }
-    settle(nullptr, got);
+    if (held_.size() > 1) {
+        acceptHeld(got);
+    } else {
+        refuseHeld(got);
+    }
     for (serial::Line& line : looked_at_) {
         got.refused.push_back(
             {.at = line.came, .line = std::move(line.text), .reason = "it is not known how lines are built"});
@@ -165,10 +169,12 @@ void LineReader::tryToFind(std::size_t enough, ReadLines& into) {
 }
 
 void LineReader::begin(FormatFound found, serial::LineDecoder decoder, ReadLines& into) {
+    if (!found.was_stated) {
+        decimals_.emplace();
+    }
     into.found = std::move(found);
     decoder_.emplace(std::move(decoder));
     latest_.assign(decoder_->format().columns.size(), missing);
-    refused_.assign(latest_.size(), std::nullopt);
     for (const serial::Line& line : std::exchange(looked_at_, {})) {
         decode(line, into);
     }
@@ -178,6 +184,7 @@ void LineReader::decode(const serial::Line& line, ReadLines& into) {
     serial::DecodedLine decoded = decoder_->decode(line, interval_);
     switch (decoded.kind) {
     case serial::DecodedLine::Kind::values:
+        learnDecimals(decoded);
         take({.at = line.came, .values = std::move(decoded.values), .open = std::move(decoded.open)}, line.text, into);
         break;
     case serial::DecodedLine::Kind::refused:
@@ -188,6 +195,17 @@ void LineReader::decode(const serial::Line& line, ReadLines& into) {
     }
 }
 
+void LineReader::learnDecimals(const serial::DecodedLine& line) {
+    if (!decimals_ || !decimals_->note(line)) {
+        return;
+    }
+    serial::LineFormat format = decoder_->format();
+    decimals_->apply(format);
+    if (Result<serial::LineDecoder> stricter = serial::LineDecoder::make(format)) {
+        decoder_.emplace(std::move(*stricter));
+    }
+}
+
 // The columns whose value may be no number that the device meant.
 std::vector<std::size_t> LineReader::doubtsOf(const ReadScan& scan) const {
     const std::vector<serial::LineColumn>& columns = decoder_->format().columns;
@@ -195,53 +213,58 @@ std::vector<std::size_t> LineReader::doubtsOf(const ReadScan& scan) const {
     for (std::size_t i = 0; i < scan.values.size(); ++i) {
         const std::string& unit = columns[i].unit;
         const bool is_temperature = unit == "degC" || unit == "degF" || unit == "K";
-        const bool is_usual =
-            refused_[i] && lines_ - refused_[i]->line <= often && std::abs(refused_[i]->value - scan.values[i]) <= 1.0;
-        if (is_temperature && !is_usual && serial::looksSpoiled(latest_[i], scan.values[i])) {
+        if (is_temperature && serial::looksSpoiled(latest_[i], scan.values[i])) {
             doubts.push_back(i);
         }
     }
     return doubts;
 }
 
-void LineReader::take(ReadScan scan, const std::string& line, ReadLines& into) {
-    settle(&scan, into);
-    if (std::vector<std::size_t> doubts = doubtsOf(scan); !doubts.empty()) {
-        held_ = Held{.scan = std::move(scan), .line = line, .doubts = std::move(doubts)};
-        return;
-    }
+void LineReader::accept(ReadScan scan, ReadLines& into) {
     for (std::size_t i = 0; i < scan.values.size(); ++i) {
         latest_[i] = std::isnan(scan.values[i]) ? latest_[i] : scan.values[i];
     }
     into.scans.push_back(std::move(scan));
 }
 
-// What became of the line that waits, now that the next one is there, or will not come.
-void LineReader::settle(const ReadScan* next, ReadLines& into) {
-    std::optional<Held> held = std::exchange(held_, std::nullopt);
-    if (!held) {
-        return;
+void LineReader::acceptHeld(ReadLines& into) {
+    for (Held& held : std::exchange(held_, {})) {
+        accept(std::move(held.scan), into);
     }
-    const std::vector<double>& values = held->scan.values;
-    const bool is_borne_out =
-        next != nullptr && std::all_of(held->doubts.begin(), held->doubts.end(), [&](std::size_t i) {
-            return std::abs(next->values[i] - values[i]) < std::abs(next->values[i] - latest_[i]);
-        });
-    if (!is_borne_out) {
-        const std::size_t column = held->doubts.front();
-        for (const std::size_t i : held->doubts) {
-            refused_[i] = Doubt{.value = values[i], .line = lines_};
-        }
-        into.refused.push_back({.at = held->scan.at,
-                                .line = std::move(held->line),
-                                .reason = decoder_->format().columns[column].name +
+}
+
+void LineReader::refuseHeld(ReadLines& into) {
+    for (Held& held : std::exchange(held_, {})) {
+        into.refused.push_back({.at = held.scan.at,
+                                .line = std::move(held.line),
+                                .reason = decoder_->format().columns[doubts_.front()].name +
                                           ": digits were lost or won on the way, as the lines around it show"});
+    }
+}
+
+// Whether the values in doubt go on in the next line, rather than those before them.
+bool LineReader::bearsOut(const ReadScan& next) const {
+    const std::vector<double>& values = held_.back().scan.values;
+    return std::all_of(doubts_.begin(), doubts_.end(), [&](std::size_t i) {
+        return std::abs(next.values[i] - values[i]) < std::abs(next.values[i] - latest_[i]);
+    });
+}
+
+void LineReader::take(ReadScan scan, const std::string& line, ReadLines& into) {
+    if (!held_.empty() && bearsOut(scan)) {
+        held_.push_back({.scan = std::move(scan), .line = line});
+        if (held_.size() > lines_that_bear_out) {
+            acceptHeld(into);
+        }
         return;
     }
-    for (std::size_t i = 0; i < values.size(); ++i) {
-        latest_[i] = std::isnan(values[i]) ? latest_[i] : values[i];
+    refuseHeld(into);
+    doubts_ = doubtsOf(scan);
+    if (doubts_.empty()) {
+        accept(std::move(scan), into);
+    } else {
+        held_.push_back({.scan = std::move(scan), .line = line});
     }
-    into.scans.push_back(std::move(held->scan));
 }
 
 } // namespace potwatch::session

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "app/session/recording_news.h"
+#include "io/serial/decimals_watch.h"
 #include "io/serial/device.h"
 #include "io/serial/line_assembler.h"
 #include "io/serial/line_decoder.h"
@@ -45,8 +46,8 @@ struct ReadLines {
 // meanwhile: those that it was found on are decoded too.
 // Lines that came together were measured one after the other: they get times at the device's usual pace, the last that
 // at which it came, none before the line that came earlier.
-// A temperature that looks like a number with digits lost or won (io/serial/spoiled_number.h) waits for the next line:
-// it counts where that one bears it out, and is refused where it does not.
+// A temperature that looks like a number with digits lost or won (io/serial/spoiled_number.h) waits for the next three
+// lines: it counts where they bear it out, and is refused where they do not.
 class LineReader {
 public:
     explicit LineReader(serial::Device device);
@@ -70,26 +71,26 @@ private:
     void tryToFind(std::size_t enough, ReadLines& into);
     void begin(FormatFound found, serial::LineDecoder decoder, ReadLines& into);
     void decode(const serial::Line& line, ReadLines& into);
+    void learnDecimals(const serial::DecodedLine& line);
     void take(ReadScan scan, const std::string& line, ReadLines& into);
-    void settle(const ReadScan* next, ReadLines& into);
+    void accept(ReadScan scan, ReadLines& into);
+    void acceptHeld(ReadLines& into);
+    void refuseHeld(ReadLines& into);
+    [[nodiscard]] bool bearsOut(const ReadScan& next) const;
     [[nodiscard]] std::vector<std::size_t> doubtsOf(const ReadScan& scan) const;
 
     serial::Device device_;
     serial::LineAssembler assembler_;
     std::optional<serial::LineDecoder> decoder_;
-    std::deque<serial::Line> looked_at_; // until the format is known
+    std::optional<serial::DecimalsWatch> decimals_; // where the format was found by looking
+    std::deque<serial::Line> looked_at_;            // until the format is known
     struct Held {
         ReadScan scan;
         std::string line;
-        std::vector<std::size_t> doubts; // columns
     };
-    std::optional<Held> held_;
-    std::vector<double> latest_; // that count, one a column; NaN = none since the device was connected
-    struct Doubt {
-        double value = 0.0;
-        std::size_t line = 0;
-    };
-    std::vector<std::optional<Doubt>> refused_; // the latest value of a column that was refused in doubt
+    std::vector<Held> held_;          // a line in doubt, and those that bear it out so far
+    std::vector<std::size_t> doubts_; // of its columns
+    std::vector<double> latest_;      // that count, one a column; NaN = none since the device was connected
     std::optional<Moment> first_line_;
     std::optional<Moment> last_line_;
     std::size_t lines_ = 0;

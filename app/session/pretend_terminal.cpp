@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/pretend_terminal.h"
 
+#include <fmt/format.h>
+
 #include <array>
 #include <cerrno>
 #include <cstdlib>
 #include <fcntl.h>
 #include <filesystem>
-#include <fmt/format.h>
 #include <poll.h>
 #include <system_error>
 #include <termios.h>

@@ -155,7 +155,8 @@ Cell readCell(std::string_view text, char decimal, const std::vector<std::string
     const std::string_view behind = trimmed(text.substr(length));
     const std::size_t exponent = number.find_first_of("eE");
     const std::optional<double> value = csv::readNumber(number, decimal);
-    if (!value || (exponent != std::string_view::npos && !isNormal(number.substr(0, exponent), decimal))) {
+    const bool lacks_its_front = number.find_first_of("0123456789") > number.find(decimal);
+    if (!value || lacks_its_front || (exponent != std::string_view::npos && !isNormal(number.substr(0, exponent), decimal))) {
         cell.wrong = "is no number";
         return cell;
     }
@@ -169,6 +170,7 @@ Cell readCell(std::string_view text, char decimal, const std::vector<std::string
     const std::size_t mark = number.find(decimal);
     if (exponent == std::string_view::npos) {
         cell.decimals = mark == std::string_view::npos ? 0 : static_cast<int>(length - mark - 1);
+        cell.ends_in_zero = mark != std::string_view::npos && number.back() == '0';
     }
     cell.value = *value;
     return cell;

@@ -17,12 +17,13 @@ struct Cell {
     std::string wrong;           // why it is no value at all
     std::string unit;            // that stands behind the number, as csv::unitOf() spells it
     std::optional<int> decimals; // digits behind the mark; empty where it has an exponent
+    bool ends_in_zero = false;   // the last of these
 };
 
 // Reads the number, the number with a unit or the word for an open sensor that all of the text says; blanks and quotes
-// around it do not count. Numbers are those of csv::readNumber, with an exponent only in the form of "2.34e+01": bytes
-// that went wrong on the line shall not become one.
-// Source of the words: common practice, no source.
+// around it do not count. Numbers are those of csv::readNumber, but with a digit before the mark (".45" is what is left
+// of "23.45"), and with an exponent only in the form of "2.34e+01": bytes that went wrong on the line shall not become
+// one. Source of the words: common practice, no source.
 [[nodiscard]] Cell readCell(std::string_view text, char decimal, const std::vector<std::string>& more_open_words);
 
 // Why a number cannot be right, or nothing: other digits than every value has, a unit that is not the column's, a

@@ -17,7 +17,9 @@
 namespace potwatch::serial {
 namespace {
 
-constexpr std::chrono::milliseconds shortest_pause{20}; // an adapter delivers every 16 ms at the most
+// An adapter delivers every 16 ms at the most, but a busy computer may look later. At a pace at which this is longer
+// than a line takes, the parts of two lines show by what they say.
+constexpr std::chrono::milliseconds shortest_pause{200};
 
 Fault badFormat(std::string what, std::string remedy) {
     return {.kind = FaultKind::input, .what = std::move(what), .where = {}, .remedy = std::move(remedy)};
@@ -105,6 +107,8 @@ struct LineDecoder::Parts {
                 return refused(fmt::format("{}: \"{}\" {}", column.name, shown(places.texts[i]), cell.wrong));
             }
             take(cell, decoded);
+            decoded.decimals.push_back(cell.open.empty() ? cell.decimals : std::nullopt);
+            decoded.ends_in_zero = decoded.ends_in_zero || cell.ends_in_zero;
         }
         return decoded;
     }

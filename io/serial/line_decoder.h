@@ -7,6 +7,7 @@
 
 #include <chrono>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -21,9 +22,11 @@ struct DecodedLine {
         refused      // not understood: no part of it counts
     };
     Kind kind = Kind::refused;
-    std::vector<double> values;    // one a column; NaN where its sensor is open
-    std::vector<std::string> open; // one a column: the word that stands there; empty = it reads
-    std::string reason;            // why it was refused
+    std::vector<double> values;               // one a column; NaN where its sensor is open
+    std::vector<std::string> open;            // one a column: the word that stands there; empty = it reads
+    std::string reason;                       // why it was refused
+    std::vector<std::optional<int>> decimals; // one a column: digits behind the mark; empty = not told (JSON, open)
+    bool ends_in_zero = false;                // one of the values does, behind its mark
 };
 
 // Turns lines of one format into numbers. A line is understood as a whole or refused as a whole: a value that cannot be
@@ -38,7 +41,7 @@ public:
     [[nodiscard]] DecodedLine decode(std::string_view line) const;
 
     // The same for a line as it came. A line that was interrupted for longer than half of `interval` (the usual time
-    // between lines; zero = not known) is refused too: it is the start of one and the end of another.
+    // between lines; zero = not known), and for 200 ms, is refused too: it is the start of one and the end of another.
     [[nodiscard]] DecodedLine decode(const Line& line, std::chrono::nanoseconds interval) const;
 
     [[nodiscard]] const LineFormat& format() const;

@@ -79,39 +79,6 @@ void takeUnitFor(Candidate& candidate, const std::string& unit) {
     }
 }
 
-// Whether all numbers are printed with a fixed number of decimals: they have as many, and some end in a zero that
-// another program would have left out.
-void fixDecimals(LineFormat& format, const Lines& lines) {
-    std::vector<std::optional<int>> decimals(format.columns.size());
-    std::vector<bool> same(format.columns.size(), true);
-    bool has_zero = false;
-    std::size_t rows = 0;
-    for (const std::string_view whole : lines) {
-        const std::string_view line = format.checksum ? withoutChecksum(whole).value_or(whole) : whole;
-        const std::vector<std::string_view> fields = parted(line, format.separator);
-        if (fields.size() != format.fields) {
-            continue;
-        }
-        ++rows;
-        for (std::size_t i = 0; i < format.columns.size(); ++i) {
-            const std::string_view text = fields[format.columns[i].field - 1];
-            const Cell cell = readCell(text, format.decimal, {});
-            if (cell.wrong.empty() && cell.open.empty()) {
-                same[i] = same[i] && cell.decimals.value_or(0) > 0 && (!decimals[i] || decimals[i] == cell.decimals);
-                decimals[i] = cell.decimals;
-                const std::size_t last_digit = text.find_last_of("0123456789");
-                has_zero = has_zero || (last_digit != std::string_view::npos && text[last_digit] == '0');
-            }
-        }
-    }
-    constexpr std::size_t enough_rows = 3;
-    for (std::size_t i = 0; i < format.columns.size() && has_zero && rows >= enough_rows; ++i) {
-        if (same[i] && decimals[i]) {
-            format.columns[i].decimals = decimals[i];
-        }
-    }
-}
-
 } // namespace
 
 Result<FoundFormat> findFormat(std::span<const std::string> lines, const std::string& unit, std::size_t enough) {
@@ -144,9 +111,6 @@ Result<FoundFormat> findFormat(std::span<const std::string> lines, const std::st
             .what = fmt::format("\"{}\" can be one number with a decimal comma as well as several", texts.back()),
             .where = {},
             .remedy = "say which in a device file (decimal = \",\" or separator = \",\"), and name it with --device"});
-    }
-    if (found.format.style == LineStyle::fields) {
-        fixDecimals(found.format, texts);
     }
     nameColumns(found.format);
     takeUnitFor(found, unit);

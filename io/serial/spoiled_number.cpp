@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/serial/spoiled_number.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -13,7 +14,9 @@ constexpr double jump_k = 5.0; // losing a digit, or a sign worth the name, make
 // The greater number without its first digits is the other one.
 bool endsIn(double greater, double other) {
     for (const double power : std::array{10.0, 100.0, 1000.0}) {
-        if (greater >= power && std::abs(std::fmod(greater, power) - other) <= near_k) {
+        const double apart = std::abs(std::fmod(greater, power) - other);
+        // 19.98 and the 0.01 that is left of 20.01 are near each other too.
+        if (greater >= power - near_k && other < power && std::min(apart, power - apart) <= near_k) {
             return true;
         }
     }

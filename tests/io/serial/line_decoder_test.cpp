@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/serial/decimals_watch.h"
 #include "io/serial/line_decoder.h"
 
 #include <fmt/format.h>
@@ -39,7 +40,7 @@ TEST(LineDecoder, readsAllOrNothing) {
                                   "3.45,24.10",
                                   "\xFF"
                                   "23.45,24.10",
-                                  "0x17,24.10", "23..45,24.10", "+-23.45,24.10"}) {
+                                  ".45,24.10", "-.45,24.10", "0x17,24.10", "23..45,24.10", "+-23.45,24.10"}) {
         const DecodedLine line = decoder.decode(bad);
         const bool is_open = line.kind == Kind::values && std::isnan(line.values[1]);
         EXPECT_TRUE(line.kind == Kind::refused || (std::string_view(bad) == "23.45," && is_open)) << bad;
@@ -119,9 +120,11 @@ TEST(LineDecoder, refusesWhatWasInterruptedOrCut) {
     const Line whole{.text = "23.45,24.10"};
     EXPECT_EQ(decoder.decode(whole, 100ms).kind, Kind::values);
     Line interrupted = whole;
-    interrupted.pause = 60ms;
-    EXPECT_EQ(decoder.decode(interrupted, 100ms).kind, Kind::refused);
+    interrupted.pause = 300ms;
+    EXPECT_EQ(decoder.decode(interrupted, 500ms).kind, Kind::refused);
     EXPECT_EQ(decoder.decode(interrupted, 1s).kind, Kind::values) << "a slow device pauses";
+    interrupted.pause = 100ms;
+    EXPECT_EQ(decoder.decode(interrupted, 10ms).kind, Kind::values) << "it may be this computer that was busy";
     Line cut = whole;
     cut.has_end = false;
     EXPECT_EQ(decoder.decode(cut, 100ms).kind, Kind::refused);
@@ -134,6 +137,36 @@ TEST(LineDecoder, saysWhatAFormatLacks) {
     EXPECT_FALSE(LineDecoder::make({}));
     EXPECT_FALSE(LineDecoder::make({.columns = {{.name = "no place"}}}));
     EXPECT_FALSE(LineDecoder::make({.style = LineStyle::json, .columns = {{.field = 1, .name = "no key"}}}));
+}
+
+TEST(DecimalsWatch, isSureOfAFixedNumberByAZeroThatNobodyNeeds) {
+    LineFormat format = twoByCommas();
+    format.columns[0].decimals.reset();
+    format.columns[1].decimals.reset();
+    const LineDecoder decoder = decoderOf(format);
+    DecimalsWatch watch;
+    EXPECT_FALSE(watch.note(decoder.decode("23.45,1")));
+    EXPECT_FALSE(watch.note(decoder.decode("23.46,2")));
+    EXPECT_FALSE(watch.note(decoder.decode("23.47,OPEN")));
+    EXPECT_TRUE(watch.note(decoder.decode("23.50,3")));
+    EXPECT_FALSE(watch.note(decoder.decode("23.60,4"))) << "once";
+    watch.apply(format);
+    EXPECT_EQ(format.columns[0].decimals, 2);
+    EXPECT_EQ(format.columns[1].decimals, 0);
+}
+
+TEST(DecimalsWatch, statesNothingOfAColumnThatVaries) {
+    LineFormat format = twoByCommas();
+    format.columns[0].decimals.reset();
+    format.columns[1].decimals.reset();
+    const LineDecoder decoder = decoderOf(format);
+    DecimalsWatch watch;
+    for (const char* const line : {"23.4,1.10", "23.45,1.20", "23,1.25", "23.1,1.30"}) {
+        (void)watch.note(decoder.decode(line));
+    }
+    watch.apply(format);
+    EXPECT_FALSE(format.columns[0].decimals);
+    EXPECT_EQ(format.columns[1].decimals, 2);
 }
 
 } // namespace

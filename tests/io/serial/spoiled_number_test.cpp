@@ -12,6 +12,8 @@ TEST(SpoiledNumber, isOneThatLostOrWonDigitsAtItsFront) {
     EXPECT_TRUE(looksSpoiled(23.45, 3.45));
     EXPECT_TRUE(looksSpoiled(123.45, 23.5));
     EXPECT_TRUE(looksSpoiled(101.3, 1.3));
+    EXPECT_TRUE(looksSpoiled(19.98, 0.01)) << "of 20.01";
+    EXPECT_TRUE(looksSpoiled(20.01, 9.98)) << "of 19.98";
     EXPECT_TRUE(looksSpoiled(23.45, 2323.45));
     EXPECT_TRUE(looksSpoiled(23.45, 123.45));
     EXPECT_TRUE(looksSpoiled(-23.45, 23.45));
