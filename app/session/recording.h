@@ -87,6 +87,10 @@ public:
     Recording(std::unique_ptr<serial::ByteSource> source, serial::Device device, Tell tell,
               RecordingClock clock = systemClock());
 
+    // Records from the very first line that comes: no begin() is needed, and none may follow.
+    Recording(std::unique_ptr<serial::ByteSource> source, serial::Device device, const RunWanted& wanted, Tell tell,
+              RecordingClock clock = systemClock());
+
     // Stops, and waits until all is written; a book that takes nothing is tried for `patience` at most (see stop()).
     ~Recording();
     Recording(const Recording&) = delete;
