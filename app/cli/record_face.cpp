@@ -64,7 +64,7 @@ void RecordFace::take(session::RecordingNews news) {
 
 void RecordFace::log(double time_s, const std::string& text) {
     if (!json_ || screen_.isTerminal()) {
-        screen_.line(fmt::format("{:>8}  {}", clockText(time_s), text));
+        screen_.line(fmt::format("{} {}", clockText(time_s), text));
     }
 }
 
@@ -158,7 +158,7 @@ void RecordFace::show(const session::RecordingState& state) {
         screen_.latest(state.is_connected ? "Waiting for the first line ..." : "Waiting for the device ...");
         break;
     case Phase::recording:
-        screen_.latest(fmt::format("{}  {}{}", clockText(state.now_s), format::watchSentence(state.watch),
+        screen_.latest(fmt::format("{} {}{}", clockText(state.now_s), format::watchSentence(state.watch),
                                    state.is_connected ? "" : " (the device is away)"));
         break;
     case Phase::ending:

@@ -77,7 +77,9 @@ void RecordingWriter::end(std::chrono::steady_clock::duration patience) {
 }
 
 void RecordingWriter::take(Work&& work) {
-    held_.recording = work.recording ? std::move(work.recording) : std::move(held_.recording);
+    if (work.recording) {
+        held_.recording = std::move(work.recording);
+    }
     moveInto(held_.scans, work.scans);
     moveInto(held_.events, work.events);
     moveInto(held_.refused, work.refused);

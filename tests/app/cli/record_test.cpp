@@ -7,8 +7,14 @@
 #include <gmock/gmock.h>
 
 #include <algorithm>
+#include <array>
 #include <csignal>
+#include <fcntl.h>
 #include <filesystem>
+#include <iterator>
+#include <pty.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 namespace potwatch::test {
 namespace {
@@ -233,6 +239,105 @@ TEST_F(Record, runsACommandOnAWarningWithoutAShell) {
     }
     EXPECT_TRUE(std::filesystem::exists(said)) << said;
     EXPECT_TRUE(std::filesystem::exists(path("$(echo a word)")));
+}
+
+// The program with a terminal of its own, as a person has it.
+class OnATerminal {
+public:
+    explicit OnATerminal(const std::vector<std::string>& words) {
+        std::vector<std::string> command{POTWATCH_PROGRAM};
+        command.insert(command.end(), words.begin(), words.end());
+        std::vector<char*> arguments;
+        std::transform(command.begin(), command.end(), std::back_inserter(arguments),
+                       [](std::string& word) { return word.data(); });
+        arguments.push_back(nullptr);
+        process_ = ::forkpty(&terminal_, nullptr, nullptr, nullptr);
+        if (process_ == 0) {
+            ::execv(arguments.front(), arguments.data());
+            ::_exit(127);
+        }
+        ::fcntl(terminal_, F_SETFL, O_NONBLOCK);
+    }
+    ~OnATerminal() {
+        ::kill(process_, SIGKILL);
+        ::waitpid(process_, nullptr, 0);
+        if (terminal_ >= 0) {
+            ::close(terminal_);
+        }
+    }
+    OnATerminal(const OnATerminal&) = delete;
+    OnATerminal& operator=(const OnATerminal&) = delete;
+
+    void hangUp() {
+        ::close(terminal_);
+        terminal_ = -1;
+    }
+    void press(char key) const { EXPECT_EQ(::write(terminal_, &key, 1), 1); }
+    bool shows(const std::string& text) {
+        const auto until = std::chrono::steady_clock::now() + 20s;
+        while (shown_.find(text) == std::string::npos && std::chrono::steady_clock::now() < until) {
+            look();
+            std::this_thread::sleep_for(10ms);
+        }
+        return shown_.find(text) != std::string::npos;
+    }
+    int wait() {
+        int status = 0;
+        while (::waitpid(process_, &status, WNOHANG) == 0) {
+            look();
+            std::this_thread::sleep_for(10ms);
+        }
+        look();
+        return WIFEXITED(status) ? WEXITSTATUS(status) : 1000 + WTERMSIG(status);
+    }
+    [[nodiscard]] const std::string& shown() const { return shown_; }
+
+private:
+    void look() {
+        std::array<char, 4096> buffer{};
+        for (ssize_t count = 1; count > 0;) {
+            count = terminal_ < 0 ? 0 : ::read(terminal_, buffer.data(), buffer.size());
+            shown_.append(buffer.data(), static_cast<std::size_t>(std::max<ssize_t>(count, 0)));
+        }
+    }
+
+    int terminal_ = -1;
+    pid_t process_ = -1;
+    std::string shown_;
+};
+
+TEST_F(Record, takesEventsByKeyOnATerminal) {
+    const BenchDevice device(link(), 2, 20.0);
+    OnATerminal terminal(words());
+    ASSERT_TRUE(terminal.shows("Recording")) << terminal.shown();
+    EXPECT_TRUE(terminal.shows("d dose start")) << "the keys";
+    ASSERT_TRUE(terminal.shows(" °C")) << "the sentence";
+    terminal.press('d');
+    ASSERT_TRUE(terminal.shows(" dose start\r\n"));
+    terminal.press('g');
+    ASSERT_TRUE(terminal.shows(" gel\r\n"));
+    terminal.press('u');
+    ASSERT_TRUE(terminal.shows("taken back: gel"));
+    terminal.press('x'); // no event
+    terminal.press('q');
+    EXPECT_EQ(terminal.wait(), 0) << terminal.shown();
+    EXPECT_THAT(terminal.shown(), HasSubstr("Recorded"));
+    const RecordedRun run = onlyRunOf(bookPath());
+    EXPECT_EQ(run.state, book::RunState::complete);
+    ASSERT_THAT(run.run.batch.events, SizeIs(1));
+    EXPECT_EQ(run.run.batch.events[0].kind, "dose start");
+}
+
+TEST_F(Record, endsCleanlyWhenItsTerminalIsClosed) {
+    const BenchDevice device(link(), 2, 20.0);
+    {
+        OnATerminal terminal(words());
+        ASSERT_TRUE(terminal.shows("Recording"));
+        std::this_thread::sleep_for(500ms);
+        terminal.hangUp();
+        EXPECT_EQ(terminal.wait(), 130);
+    }
+    EXPECT_EQ(onlyRunOf(bookPath()).state, book::RunState::complete);
 }
 
 TEST_F(Record, listsPorts) {

@@ -48,14 +48,12 @@ private:
     void become(serial::ByteSource::Tell tell) {
         const std::lock_guard lock(mutex_);
         tell_ = std::move(tell);
+        was_started_ = was_started_ || tell_ != nullptr;
         started_.notify_all();
     }
     void say(decltype(serial::SourceNews::what) what, serial::Moment at) {
         std::unique_lock lock(mutex_);
-        if (!was_started_) {
-            started_.wait(lock, [&] { return tell_ != nullptr; });
-            was_started_ = true;
-        }
+        started_.wait(lock, [&] { return was_started_; });
         if (tell_) {
             tell_({.at = at, .what = std::move(what)});
         }
