@@ -123,7 +123,8 @@ TEST(IncludeRules, keepQtOutOfAllButTheEdge) {
                                    "app/session/a.cpp", "app/format/a.cpp", "analysis/heat/a.cpp"}) {
         EXPECT_THAT(check(path, "#include <QtCore/QString>\n"), testing::SizeIs(1)) << path;
     }
-    EXPECT_THAT(check("io/serial/port.cpp", "#include <QSerialPort>\n"), IsEmpty());
+    EXPECT_THAT(check("io/serial/line.cpp", "#include <QSerialPort>\n"), testing::SizeIs(1));
+    EXPECT_THAT(check("io/serial/port/port.cpp", "#include <QSerialPort>\n"), IsEmpty());
     EXPECT_THAT(check("app/window/page.cpp", "#include <QWidget>\n"), IsEmpty());
 }
 

@@ -17,7 +17,7 @@ using testing::SizeIs;
 
 namespace fs = std::filesystem;
 
-const std::string examples = POTWATCH_SOURCE_DIR "/sample-data/devices";
+const std::string examples = POTWATCH_SOURCE_DIR "/io/serial/examples";
 
 Device exampleOf(const std::string& name) {
     tl::expected<Device, Faults> device = readDeviceFile(examples + "/" + name + ".device.toml");
