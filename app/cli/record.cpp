@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/findings/analyse.h"
 #include "app/cli/commands.h"
+#include "app/cli/findings_text.h"
 #include "app/cli/options.h"
 #include "app/cli/output.h"
 #include "app/cli/record_face.h"
@@ -140,6 +142,30 @@ void follow(session::Recording& recording, RecordFace& face, const Wanted& wante
         face.takeKeys(recording);
         std::this_thread::sleep_for(50ms);
     }
+    face.show(recording.state());
+}
+
+// What the analysis finds in the run as it stands in the book; or why it finds nothing.
+std::string findingsOf(const std::string& book, const book::RunId& id, const std::string& channel) {
+    const auto nothing = [](const Fault& fault) { return fmt::format("\nNo findings: {}.\n", describe(fault)); };
+    Result<book::Opened> opened = book::Book::open(book, book::Access::read);
+    if (!opened) {
+        return nothing(opened.error());
+    }
+    Result<book::StoredRun> stored = opened->book.read(id);
+    if (!stored) {
+        return nothing(stored.error());
+    }
+    const tl::expected<session::OpenedRun, session::Faults> run = session::openStored(std::move(*stored), channel);
+    if (!run) {
+        return nothing(run.error().front());
+    }
+    const std::vector<Result<Analysis>> analyses = analyse({&run->run, 1}, {.channel = channel});
+    if (!analyses.front()) {
+        return nothing(analyses.front().error());
+    }
+    return "\n" + findingsText(analyses.front()->findings) +
+           "\n  ± is half of the interval that holds the value with 95 % confidence.\n";
 }
 
 ExitCode runRecord(const Wanted& wanted) {
@@ -164,7 +190,10 @@ ExitCode runRecord(const Wanted& wanted) {
     if (stop.token().stop_requested()) {
         faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
     }
-    return face.finish(std::move(faults), prepared.run.book);
+    const bool has_time = !wanted.json && faults.empty() && !face.ended().id.empty();
+    const std::string findings =
+        has_time ? findingsOf(prepared.run.book, face.ended().id, wanted.channel) : std::string();
+    return face.finish(std::move(faults), prepared.run.book, findings);
 }
 
 } // namespace

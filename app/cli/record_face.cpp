@@ -214,7 +214,7 @@ std::string RecordFace::jsonText(const std::vector<Fault>& faults, const std::st
         .dump();
 }
 
-ExitCode RecordFace::finish(std::vector<Fault> faults, const std::string& book) {
+ExitCode RecordFace::finish(std::vector<Fault> faults, const std::string& book, const std::string& findings) {
     show(last_);
     screen_.wipeLatest();
     faults.insert(faults.begin(), faults_.begin(), faults_.end());
@@ -252,7 +252,7 @@ ExitCode RecordFace::finish(std::vector<Fault> faults, const std::string& book) 
                                 format::countText(times_lost_, "time", "times"));
         }
     }
-    return cli::finish(printText(text), faults);
+    return cli::finish(printText(text + findings), faults);
 }
 
 } // namespace potwatch::cli

@@ -26,8 +26,10 @@ public:
     [[nodiscard]] bool hasEnded() const { return has_ended_; }
     [[nodiscard]] bool wantsToEnd() const { return wants_to_end_; }
 
+    [[nodiscard]] const session::RecordingEnded& ended() const { return ended_; }
+
     // Prints the answer of the command, tells faults, and returns the exit code.
-    [[nodiscard]] ExitCode finish(std::vector<Fault> faults, const std::string& book);
+    [[nodiscard]] ExitCode finish(std::vector<Fault> faults, const std::string& book, const std::string& findings = {});
 
 private:
     void tell(const session::RecordingNews& news);
