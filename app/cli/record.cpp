@@ -176,7 +176,7 @@ ExitCode runRecord(const Wanted& wanted) {
     if (!source) {
         prepared.faults.push_back(source.error());
     }
-    RecordFace face(wanted.json, wanted.from.empty());
+    RecordFace face(wanted.json, wanted.from.empty(), prepared.run.batch);
     if (!prepared.faults.empty()) {
         return face.finish(std::move(prepared.faults), prepared.run.book);
     }

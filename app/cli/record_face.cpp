@@ -35,7 +35,8 @@ std::string keysText() {
     for (const session::EventKey& key : session::event_keys) {
         text += fmt::format(" {} {},", key.key, key.kind);
     }
-    return text + fmt::format(" {} takes the last one back, q ends the run.", session::undo_key);
+    return text + fmt::format(" {} one drop, {} takes the last one back, q ends the run.", session::drop_key,
+                              session::undo_key);
 }
 
 std::string columnsText(const serial::LineFormat& format) {
@@ -52,9 +53,10 @@ std::string columnsText(const serial::LineFormat& format) {
 
 } // namespace
 
-RecordFace::RecordFace(bool json, bool reads_keys)
+RecordFace::RecordFace(bool json, bool reads_keys, Batch batch)
     : json_(json)
-    , screen_(json, reads_keys) {}
+    , screen_(json, reads_keys)
+    , batch_(std::move(batch)) {}
 
 void RecordFace::take(session::RecordingNews news) {
     const std::lock_guard lock(mutex_);
@@ -169,17 +171,36 @@ void RecordFace::show(const session::RecordingState& state) {
     }
 }
 
+void RecordFace::takeBack(session::Recording& recording) {
+    if (entered_.empty()) {
+        return;
+    }
+    if (const std::optional<Event>& event = entered_.back()) {
+        recording.withdrawEvent(*event);
+    } else {
+        batch_.dose->steps.pop_back();
+        recording.setBatch(batch_);
+        log(last_.now_s, "taken back: one drop");
+    }
+    entered_.pop_back();
+}
+
 void RecordFace::takeKeys(session::Recording& recording) {
     while (const std::optional<char> key = screen_.key()) {
         if (*key == 'q') {
             wants_to_end_ = true;
-        } else if (*key == session::undo_key && !entered_.empty()) {
-            recording.withdrawEvent(entered_.back());
-            entered_.pop_back();
+        } else if (*key == session::undo_key) {
+            takeBack(recording);
+        } else if (*key == session::drop_key && last_.phase == Phase::recording) {
+            batch_.dose = batch_.dose.value_or(Dose());
+            batch_.dose->steps.push_back({.time_s = last_.now_s, .amount = 1.0, .unit = DoseUnit::drop});
+            recording.setBatch(batch_);
+            entered_.emplace_back();
+            log(last_.now_s, fmt::format("one drop ({} so far)", batch_.dose->steps.size()));
         }
         for (const session::EventKey& known : session::event_keys) {
             if (known.key == *key) {
-                entered_.push_back(recording.addEvent(std::string(known.kind)));
+                entered_.emplace_back(recording.addEvent(std::string(known.kind)));
             }
         }
     }

@@ -17,7 +17,8 @@ namespace potwatch::cli {
 // became of it. Threads: take() from any, the rest from one.
 class RecordFace {
 public:
-    RecordFace(bool json, bool reads_keys);
+    // batch: what is stated of the pot; drops are added to it.
+    RecordFace(bool json, bool reads_keys, Batch batch);
 
     void take(session::RecordingNews news);
 
@@ -33,6 +34,7 @@ public:
 
 private:
     void tell(const session::RecordingNews& news);
+    void takeBack(session::Recording& recording);
     void log(double time_s, const std::string& text);
     [[nodiscard]] std::string jsonText(const std::vector<Fault>& faults, const std::string& book) const;
 
@@ -52,7 +54,8 @@ private:
     std::vector<std::string> notices_;
     std::size_t times_lost_ = 0;
     std::size_t refused_ = 0;
-    std::vector<Event> entered_; // by key, not taken back
+    Batch batch_;
+    std::vector<std::optional<Event>> entered_; // by key, not taken back; nothing = a drop
     session::RecordingEnded ended_;
 };
 

@@ -20,6 +20,7 @@ inline constexpr std::array<EventKey, 8> event_keys{{{'d', "dose start"},
                                                      {'f', "foam"},
                                                      {'h', "heat off"},
                                                      {'n', "note"}}};
+inline constexpr char drop_key = 'o'; // one drop of the dose (dose.steps)
 inline constexpr char undo_key = 'u';
 
 } // namespace potwatch::session

@@ -103,8 +103,11 @@ public:
     Event addEvent(const std::string& kind, const std::string& text = {});
     void withdrawEvent(const Event& event);
 
-    // What is stated of the pot has changed (the form was filled in): for the watch. The book is not touched; notes of
-    // a run are changed through book::Book as ever, but for events, which go through here until the run has ended.
+    // What is stated of the pot has changed (the form was filled in, a drop was added): for the watch, and for the
+    // book.
+    // Its events do not count: they go through addEvent() and withdrawEvent(). While a run is recorded its notes are
+    // changed through here alone: Book::setNotes() would take back what was entered meanwhile. A batch that contradicts
+    // itself is told as StorageNews, and not kept.
     void setBatch(const Batch& batch);
 
     // Ends the run cleanly and lets the device go. Told: RecordingEnded, when all is written. Where the book takes

@@ -128,12 +128,7 @@ void RecordingDesk::handle(Input& input) {
     } else if (const auto* const change = std::get_if<Enter>(&input)) {
         enter(change->event, change->withdraws);
     } else if (const auto* const stated = std::get_if<Restate>(&input)) {
-        if (wanted_) {
-            wanted_->batch = stated->batch;
-        }
-        if (watch_) {
-            watch_->setBatch(stated->batch);
-        }
+        restate(stated->batch);
     } else if (const auto* const stop = std::get_if<Stop>(&input)) {
         finish(stop->patience);
     } else if (auto* const ended = std::get_if<WriterEnded>(&input)) {
@@ -216,6 +211,22 @@ void RecordingDesk::begin(const RunWanted& wanted) {
             state_.in_book = in_book;
         });
     writer_->open(wanted.book);
+}
+
+// Events are entered one by one: those of the new statement do not count.
+void RecordingDesk::restate(const Batch& batch) {
+    if (!wanted_ || is_finishing_) {
+        return;
+    }
+    const std::vector<Event> events = std::move(wanted_->batch.events);
+    wanted_->batch = batch;
+    wanted_->batch.events = events;
+    if (has_begun_) {
+        writer_->restate(wanted_->batch);
+    }
+    if (watch_) {
+        watch_->setBatch(wanted_->batch);
+    }
 }
 
 void RecordingDesk::finish(std::chrono::steady_clock::duration patience) {

@@ -62,6 +62,7 @@ private:
     void handle(Input& input);
     void handleSource(serial::SourceNews& news);
     void begin(const RunWanted& wanted);
+    void restate(const Batch& batch);
     void finish(std::chrono::steady_clock::duration patience);
 
     void take(ReadLines lines);

@@ -70,6 +70,11 @@ void RecordingWriter::refuse(book::RefusedLine line) {
     waiting_.refused.push_back(std::move(line));
 }
 
+void RecordingWriter::restate(const Batch& batch) {
+    const std::lock_guard lock(mutex_);
+    waiting_.batch = batch;
+}
+
 void RecordingWriter::end(std::chrono::steady_clock::duration patience) {
     const std::lock_guard lock(mutex_);
     waiting_.give_up = std::chrono::steady_clock::now() + patience;
@@ -79,6 +84,9 @@ void RecordingWriter::end(std::chrono::steady_clock::duration patience) {
 void RecordingWriter::take(Work&& work) {
     if (work.recording) {
         held_.recording = std::move(work.recording);
+    }
+    if (work.batch) {
+        held_.batch = std::move(work.batch);
     }
     moveInto(held_.scans, work.scans);
     moveInto(held_.events, work.events);
@@ -132,6 +140,11 @@ std::optional<Fault> RecordingWriter::write() {
         writer_->refuse(std::move(line));
     }
     held_.refused.clear();
+    if (const std::optional<Batch> batch = std::exchange(held_.batch, std::nullopt)) {
+        if (Result<void> done = writer_->restate(*batch); !done) {
+            return std::move(done.error()); // told; the next commit goes on without it
+        }
+    }
     Result<void> done = held_.give_up ? writer_->end() : writer_->commit();
     count_(writer_->committed());
     return done ? std::nullopt : std::optional(std::move(done.error()));

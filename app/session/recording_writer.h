@@ -39,6 +39,7 @@ public:
     void add(const Event& event);
     void withdraw(const Event& event);
     void refuse(book::RefusedLine line);
+    void restate(const Batch& batch); // of a run that has begun
     // Ends the run; a book that takes nothing is tried for that long.
     void end(std::chrono::steady_clock::duration patience);
 
@@ -53,6 +54,7 @@ private:
         };
         std::vector<Change> events;
         std::vector<book::RefusedLine> refused;
+        std::optional<Batch> batch;
         std::optional<std::chrono::steady_clock::time_point> give_up; // the run has ended
     };
 

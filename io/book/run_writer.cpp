@@ -34,6 +34,11 @@ struct EventChange {
     bool withdraws = false;
 };
 
+struct Restatement {
+    Batch batch;
+    std::string batch_toml;
+};
+
 Result<void> apply(const Database& database, std::int64_t run, const EventChange& change, double origin_s) {
     const Event& event = change.event;
     const double time_s = event.time_s - origin_s;
@@ -65,8 +70,9 @@ struct RunWriter::State {
     std::size_t in_tail = 0;
     std::size_t folded = 0; // scans in chunks
     double span_s = 0.0;
-    std::vector<EventChange> events;  // that wait
-    std::vector<RefusedLine> refused; // that wait
+    std::vector<EventChange> events;     // that wait
+    std::vector<RefusedLine> refused;    // that wait
+    std::optional<Restatement> restated; // that waits
     bool is_ending = false;
 
     [[nodiscard]] std::size_t waitingScans() const { return lengthOf(scans) - in_tail; }
@@ -134,11 +140,32 @@ struct RunWriter::State {
         return database.run("UPDATE run SET rows_refused = rows_refused + ? WHERE id = ?", refused.size(), run);
     }
 
+    // Name and start follow the batch's, and are those received where it has none.
+    [[nodiscard]] Result<void> writeBatch() const {
+        if (!restated) {
+            return {};
+        }
+        const Batch& batch = restated->batch;
+        return database
+            .run("UPDATE run SET batch_toml = ?, batch_file = ?, name = received_name, started_us = "
+                 "received_started_us, started_offset_s = received_started_offset_s WHERE id = ?",
+                 restated->batch_toml, batch.file, run)
+            .and_then([&]() -> Result<void> {
+                return batch.name.empty() ? Result<void>()
+                                          : database.run("UPDATE run SET name = ? WHERE id = ?", batch.name, run);
+            })
+            .and_then([&]() -> Result<void> {
+                return batch.started ? database.run("UPDATE run SET started_us = ?, started_offset_s = ? WHERE id = ?",
+                                                    batch.started->utc_us, batch.started->offset_s, run)
+                                     : Result<void>();
+            });
+    }
+
     // What is in memory changes only once the transaction is through.
     [[nodiscard]] Result<void> commit() {
         const bool notes_can_go = origin_s.has_value() || is_ending;
         const std::size_t fold = scansToFold();
-        if (waitingScans() == 0 && fold == 0 && ((events.empty() && refused.empty()) || !notes_can_go)) {
+        if (waitingScans() == 0 && fold == 0 && !restated && ((events.empty() && refused.empty()) || !notes_can_go)) {
             return {};
         }
         Result<Transaction> transaction = Transaction::begin(database, Transaction::Kind::write);
@@ -150,10 +177,11 @@ struct RunWriter::State {
         if (notes_can_go) {
             done = done.and_then([&] { return writeEvents(); }).and_then([&] { return writeRefused(); });
         }
-        done = done.and_then([&] { return transaction->commit(); });
+        done = done.and_then([&] { return writeBatch(); }).and_then([&] { return transaction->commit(); });
         if (!done) {
             return done;
         }
+        restated.reset();
         if (notes_can_go) {
             events.clear();
             refused.clear();
@@ -257,6 +285,12 @@ void RunWriter::add(const Event& event) {
 
 void RunWriter::withdraw(const Event& event) {
     state_->events.push_back({.event = event, .withdraws = true});
+}
+
+Result<void> RunWriter::restate(const Batch& batch) {
+    return batchText(batch, state_->database.path()).map([&](std::string&& text) {
+        state_->restated = Restatement{.batch = batch, .batch_toml = std::move(text)};
+    });
 }
 
 void RunWriter::refuse(RefusedLine line) {

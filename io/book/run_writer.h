@@ -46,6 +46,10 @@ public:
     void add(const Event& event);
     void withdraw(const Event& event);
 
+    // What is stated of the pot has changed, but for its events; in the book with the next commit.
+    // Errors: input, range (as Book::setNotes; what was stated before stays).
+    [[nodiscard]] Result<void> restate(const Batch& batch);
+
     // A line that gave no scan: kept and counted, in the book with the next commit.
     void refuse(RefusedLine line);
 

@@ -320,6 +320,12 @@ TEST_F(Record, takesEventsByKeyOnATerminal) {
     terminal.press('u');
     ASSERT_TRUE(terminal.shows("taken back: gel"));
     terminal.press('x'); // no event
+    terminal.press('o');
+    ASSERT_TRUE(terminal.shows("one drop (1 so far)"));
+    terminal.press('o');
+    ASSERT_TRUE(terminal.shows("one drop (2 so far)"));
+    terminal.press('u');
+    ASSERT_TRUE(terminal.shows("taken back: one drop"));
     terminal.press('q');
     EXPECT_EQ(terminal.wait(), 0) << terminal.shown();
     EXPECT_THAT(terminal.shown(), HasSubstr("Recorded"));
@@ -327,6 +333,10 @@ TEST_F(Record, takesEventsByKeyOnATerminal) {
     EXPECT_EQ(run.state, book::RunState::complete);
     ASSERT_THAT(run.run.batch.events, SizeIs(1));
     EXPECT_EQ(run.run.batch.events[0].kind, "dose start");
+    ASSERT_TRUE(run.run.batch.dose);
+    ASSERT_THAT(run.run.batch.dose->steps, SizeIs(1));
+    EXPECT_EQ(run.run.batch.dose->steps[0].unit, DoseUnit::drop);
+    EXPECT_GT(run.run.batch.dose->steps[0].time_s, 0.0);
 }
 
 TEST_F(Record, endsCleanlyWhenItsTerminalIsClosed) {

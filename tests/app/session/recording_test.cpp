@@ -116,6 +116,34 @@ TEST_F(RecordingTest, entersEventsAndTakesThemBack) {
     EXPECT_LT(run.run.batch.events[1].time_s, 10.0);
 }
 
+TEST_F(RecordingTest, keepsWhatIsStatedMeanwhile) {
+    RunWanted wanted = this->wanted();
+    wanted.batch.events = {{.time_s = -60.0, .kind = "heat on"}};
+    {
+        Recording recording(script_.source(), {}, wanted, heard_.tell());
+        Batch early = wanted.batch;
+        early.events.clear();
+        early.charge = Charge{.resin_g = 100.0};
+        recording.setBatch(early);
+        script_.connect();
+        script_.send("20.0\n20.1\n20.2\n");
+        ASSERT_THAT(heard_.wait<RunInBook>(), SizeIs(1));
+        EXPECT_EQ(book::Book::open(bookPath(), book::Access::read)->book.list()->front().notes.batch.charge.resin_g,
+                  100.0);
+        recording.addEvent("dose start");
+        Batch late = early;
+        late.name = "rod 12";
+        late.dose = Dose{.steps = {{.time_s = 0.5, .amount = 1.0, .unit = DoseUnit::drop}}};
+        recording.setBatch(late);
+    }
+    book::Book book = this->book();
+    const book::StoredRun run = *book.read(heard_.all<RecordingEnded>().front().id);
+    EXPECT_EQ(run.run.name, "rod 12");
+    EXPECT_THAT(run.run.batch.dose->steps, SizeIs(1));
+    ASSERT_THAT(run.run.batch.events, SizeIs(2));
+    EXPECT_EQ(run.run.batch.events[1].kind, "dose start");
+}
+
 TEST_F(RecordingTest, goesOnAfterTheDeviceWasAway) {
     const serial::Moment start = serial::now();
     {
