@@ -91,7 +91,7 @@ TEST_F(Record, playsAPretendDeviceForAsLongAsAsked) {
     EXPECT_THAT(outcome.out, HasSubstr("Connected to"));
     EXPECT_THAT(outcome.out, HasSubstr("lines of 3 values, parted by commas"));
     EXPECT_THAT(outcome.out, HasSubstr("Recorded"));
-    EXPECT_THAT(outcome.out, HasSubstr("highest reading")) << "findings as soon as it stops";
+    EXPECT_THAT(outcome.out, HasSubstr("heat released")) << "findings as soon as it stops";
     const RecordedRun run = onlyRunOf(bookPath());
     EXPECT_GE(run.run.time_s.size(), 35U);
     EXPECT_LE(run.run.time_s.size(), 45U);
