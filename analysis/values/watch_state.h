@@ -43,6 +43,7 @@ struct WatchState {
     std::optional<double> rate_k_per_min;   // of the temperature, once there are enough readings
     std::optional<double> rate_u_k_per_min; // its standard uncertainty
     double limit_c = 95.0;
+    std::optional<double> rate_limit_k_per_min;
     std::optional<double> boiling_c;        // of this resin, or of water at the stated air pressure
     std::optional<double> seconds_to_limit; // at the present rate; empty unless it rises towards it, 0 above it
     DosePhase dose_phase = DosePhase::none;

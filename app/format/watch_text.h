@@ -18,7 +18,7 @@ struct AlarmText {
 };
 [[nodiscard]] AlarmText alarmText(const Alarm& alarm, const WatchState& state);
 
-// For the log: "limit near (warning)", "sensor open: core_c".
+// For the log and the event: "limit near", "sensor open: core_c".
 [[nodiscard]] std::string alarmTitle(const Alarm& alarm);
 
 } // namespace potwatch::format
