@@ -70,8 +70,9 @@ INSTANTIATE_TEST_SUITE_P(Folders, Layers, testing::Values("analysis", "io", "app
 TEST(Folders, haveTheNamesAgreed) {
     using testing::IsSubsetOf;
     EXPECT_THAT(foldersIn(top), IsSubsetOf({"analysis", "app", "io", "sample-data", "tests"}));
-    EXPECT_THAT(foldersIn(top / "analysis"), IsSubsetOf({"chemistry", "compare", "cure", "findings", "forecast", "heat",
-                                                         "kinetics", "landmarks", "signal", "thermocouple", "values"}));
+    EXPECT_THAT(foldersIn(top / "analysis"),
+                IsSubsetOf({"chemistry", "compare", "cure", "findings", "forecast", "heat", "kinetics", "landmarks",
+                            "signal", "thermocouple", "values", "watch"}));
     EXPECT_THAT(foldersIn(top / "io"), IsSubsetOf({"batch", "book", "csv", "kinetics", "serial"}));
     EXPECT_THAT(foldersIn(top / "app"),
                 IsSubsetOf({"cli", "format", "packaging", "pictures", "report", "session", "window"}));
