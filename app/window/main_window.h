@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/session/recording_news.h"
 #include "app/window/open_book.h"
 #include "app/window/settings.h"
 
@@ -26,6 +27,7 @@ class BookPanel;
 class LibraryLink;
 class NoticeBar;
 class Rail;
+class RecordPage;
 class StartPage;
 
 // The window: rail, batch book, page, menus, notices, status line. It asks the open book and shows; it does no I/O and
@@ -76,7 +78,12 @@ private:
     void listenToWork();
 
     // What stands where.
+    enum Page : int { record_page, analyse_page }; // as they stand in the rail
     void showPage();
+    void goTo(Page page);
+    void listenToRecording();
+    void showPrevious(); // the run that "same as last run" means, on the Record page
+    void recordingEnded(const session::RecordingEnded& news);
     void showRun();
     void showBusy(bool busy, double fraction);
     void showTitle();
@@ -124,6 +131,9 @@ private:
     QStackedWidget* pages_ = nullptr;
     StartPage* start_ = nullptr;
     AnalysePage* analyse_ = nullptr; // made when the first run is shown
+    RecordPage* record_ = nullptr;
+    Page page_ = analyse_page;
+    QString recorded_into_; // the book of the latest recording
     QLabel* status_ = nullptr;
     QWidget* work_ = nullptr;
     QProgressBar* work_progress_ = nullptr;
