@@ -32,8 +32,7 @@ QByteArray tones() {
         for (int i = 0; i < static_cast<int>(tone_s * samples_a_second); ++i) {
             const double t = static_cast<double>(i) / samples_a_second;
             const double ends = std::min({1.0, t / end_s, (tone_s - t) / end_s});
-            const auto value =
-                static_cast<qint16>(loudness * ends * std::sin(2.0 * std::numbers::pi * pitch_hz * t));
+            const auto value = static_cast<qint16>(loudness * ends * std::sin(2.0 * std::numbers::pi * pitch_hz * t));
             bytes.append(reinterpret_cast<const char*>(&value), sizeof value);
         }
     }

@@ -43,8 +43,8 @@ void HeatBar::clear() {
 
 void HeatBar::setState(const WatchState& state) {
     state_ = state;
-    if (!start_c_ && state.temperature_c) {
-        start_c_ = state.temperature_c;
+    if (!start_c_) {
+        start_c_ = state.reading_c; // the smoothed temperature comes only once there are some readings
     }
     update();
 }

@@ -115,7 +115,8 @@ void LiveChart::drawAxes(QPainter& painter, const Plot& plot) const {
     const double line = fontMetrics().height();
     painter.fillRect(plot.frame, plot.theme.ground);
     const QColor words = palette().color(QPalette::WindowText);
-    const double step = report::roundStep(plot.value_c, std::max(2, static_cast<int>(plot.frame.height() / (2.5 * line))));
+    const double step =
+        report::roundStep(plot.value_c, std::max(2, static_cast<int>(plot.frame.height() / (2.5 * line))));
     for (const double value : report::ticks(plot.value_c, step)) {
         painter.setPen(plot.theme.grid);
         painter.drawLine(QPointF(plot.frame.left(), plot.y(value)), QPointF(plot.frame.right(), plot.y(value)));
@@ -193,9 +194,9 @@ void LiveChart::drawTraces(QPainter& painter, const Plot& plot) const {
     painter.setPen(palette().color(QPalette::WindowText));
     for (const Name& name : names) {
         const double y = std::max(name.y, free);
-        painter.drawText(QRectF(plot.frame.right() + 0.3 * line, y - line, width() - plot.frame.right() - 0.3 * line,
-                                2.0 * line),
-                         Qt::AlignLeft | Qt::AlignVCenter, name.words);
+        painter.drawText(
+            QRectF(plot.frame.right() + 0.3 * line, y - line, width() - plot.frame.right() - 0.3 * line, 2.0 * line),
+            Qt::AlignLeft | Qt::AlignVCenter, name.words);
         free = y + line;
     }
 }
@@ -203,10 +204,9 @@ void LiveChart::drawTraces(QPainter& painter, const Plot& plot) const {
 void LiveChart::drawTrend(QPainter& painter, const Plot& plot) const {
     if (state_.temperature_c && state_.rate_k_per_min) {
         painter.setPen(QPen(plot.theme.rate, 2.0, Qt::DashLine));
-        painter.drawLine(
-            QPointF(plot.x(state_.time_s), plot.y(*state_.temperature_c)),
-            QPointF(plot.x(state_.time_s + trend_s),
-                    plot.y(*state_.temperature_c + *state_.rate_k_per_min * trend_s / 60.0)));
+        painter.drawLine(QPointF(plot.x(state_.time_s), plot.y(*state_.temperature_c)),
+                         QPointF(plot.x(state_.time_s + trend_s),
+                                 plot.y(*state_.temperature_c + *state_.rate_k_per_min * trend_s / 60.0)));
     }
 }
 

@@ -277,10 +277,12 @@ QString RecordPage::readingsText() const {
         const session::LiveChannel& channel = state.channels[i];
         const double value = state.last->values.at(i);
         words += fmt::format("{} {}{}    ", channel.name,
-                             !channel.open.empty()   ? channel.open
+                             !channel.open.empty()  ? channel.open
                              : std::isfinite(value) ? fmt::format("{:.1f}", value)
                                                     : std::string("no reading"),
-                             channel.is_temperature ? " °C" : channel.unit.empty() ? "" : " " + channel.unit);
+                             channel.is_temperature ? " °C"
+                             : channel.unit.empty() ? ""
+                                                    : " " + channel.unit);
     }
     return text(words);
 }

@@ -167,7 +167,8 @@ void RecordSetup::showPorts(const Result<std::vector<serial::PortInfo>>& ports) 
     if (!ports) {
         trouble = whatText(ports.error()) + u". "_s + remedyText(ports.error());
     } else if (ports->empty()) {
-        trouble = tr("There is no serial port. Plug the thermometer in and look again, or practise with a pretend pot.");
+        trouble =
+            tr("There is no serial port. Plug the thermometer in and look again, or practise with a pretend pot.");
     } else {
         for (const serial::PortInfo& one : *ports) {
             const QString path = QString::fromStdString(one.path);

@@ -27,17 +27,17 @@ void Recorder::connectTo(std::unique_ptr<serial::ByteSource> source, const seria
     is_acknowledged_ = true;
     entered_.clear();
     const unsigned connection = ++connection_;
-    recording_ = std::make_unique<session::Recording>(
-        std::move(source), device, [this, connection](session::RecordingNews news) {
-            QMetaObject::invokeMethod(
-                this,
-                [this, connection, news = std::move(news)] {
-                    if (connection == connection_) {
-                        take(news);
-                    }
-                },
-                Qt::QueuedConnection);
-        });
+    recording_ = std::make_unique<session::Recording>(std::move(source), device,
+                                                      [this, connection](session::RecordingNews news) {
+                                                          QMetaObject::invokeMethod(
+                                                              this,
+                                                              [this, connection, news = std::move(news)] {
+                                                                  if (connection == connection_) {
+                                                                      take(news);
+                                                                  }
+                                                              },
+                                                              Qt::QueuedConnection);
+                                                      });
     looking_.start();
     look();
 }

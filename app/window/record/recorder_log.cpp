@@ -60,16 +60,14 @@ void Recorder::take(const session::RecordingNews& news) {
             [&](const session::LinesRefused& one) {
                 if (!one.lines.empty()) {
                     log(one.lines.back().time_s,
-                        fmt::format("Not understood, and kept as text: \"{}\" ({}). {} so far.",
-                                    one.lines.back().line, one.lines.back().reason,
-                                    format::countText(one.count, "line", "lines")));
+                        fmt::format("Not understood, and kept as text: \"{}\" ({}). {} so far.", one.lines.back().line,
+                                    one.lines.back().reason, format::countText(one.count, "line", "lines")));
                 }
             },
             [&](const session::StorageNews& one) {
-                log(one.time_s,
-                    one.trouble ? describe(*one.trouble) +
-                                      ". What comes is kept in memory and written as soon as it can be."
-                                : "The book takes all again: nothing was lost.");
+                log(one.time_s, one.trouble ? describe(*one.trouble) +
+                                                  ". What comes is kept in memory and written as soon as it can be."
+                                            : "The book takes all again: nothing was lost.");
             },
             [&](const session::WatchNews& one) {
                 const bool ends = one.change.kind == AlarmChange::Kind::ended;

@@ -32,9 +32,7 @@ protected:
         }
         return lines;
     }
-    [[nodiscard]] bool isLogged(const char* part) const {
-        return !log().filter(QString::fromUtf8(part)).isEmpty();
-    }
+    [[nodiscard]] bool isLogged(const char* part) const { return !log().filter(QString::fromUtf8(part)).isEmpty(); }
     void press(Qt::Key key) const { QTest::keyClick(window.get(), key); }
     [[nodiscard]] bool isRising() const { return words("recordSentence").contains(QStringLiteral("°C")); }
 
@@ -136,6 +134,13 @@ TEST_F(RecordInWindow, warnsUntilItIsSeenAndKeepsTheBandWhileItStands) {
         is_written = is_written || event.kind == "warning";
     }
     EXPECT_TRUE(is_written);
+}
+
+TEST_F(RecordInWindow, marksTheFirstReadingAsTheStart) {
+    HeatBar bar;
+    bar.setState({.reading_c = 21.8});
+    bar.setState({.temperature_c = 25.0, .reading_c = 26.0, .boiling_c = 100.0, .mtsr_c = 110.0});
+    EXPECT_EQ(bar.marks().join(u'|').toStdString(), "could reach 110 °C|boils 100 °C|limit 95 °C|start 22 °C");
 }
 
 TEST_F(RecordInWindow, ringsOnceForATest) {
