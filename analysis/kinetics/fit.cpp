@@ -12,8 +12,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <future>
+#include <thread>
 #include <utility>
 
 namespace potwatch {
@@ -92,6 +94,22 @@ double refine(PotRun& run, const RunStudy& study, std::span<const double> parame
     return first_k;
 }
 
+// All of them, two at a time. Returns the most that one was off [K].
+double refineAll(std::vector<PotRun>& runs, const FitData& data, const JointFit& near, const PotSettings& settings) {
+    std::vector<double> off_k(runs.size());
+    std::atomic<std::size_t> next = 0;
+    const auto work = [&] {
+        for (std::size_t r = next++; r < runs.size(); r = next++) {
+            off_k[r] = refine(runs[r], data.studies[r], near.parametersOf(r), settings);
+        }
+    };
+    {
+        const std::jthread second(work);
+        work();
+    }
+    return *std::max_element(off_k.begin(), off_k.end());
+}
+
 // For the search along the measured temperatures, which only has to come near.
 constexpr Binning coarse_binning{.widest_k = 3.0, .widest_share = 1.0 / 60.0};
 
@@ -149,10 +167,7 @@ Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointS
     }
     JointFit near = rough.fit;
     for (int refit = 0;; ++refit) {
-        double off_k = 0.0;
-        for (std::size_t r = 0; r < runs.size(); ++r) {
-            off_k = std::max(off_k, refine(runs[r], data.studies[r], near.parametersOf(r), settings.pot));
-        }
+        const double off_k = refineAll(runs, data, near, settings.pot);
         if (refit == most_refits || (refit > 0 && off_k < largest_error_k)) {
             return FineFit{.fit = std::move(near), .runs = std::move(runs)};
         }

@@ -62,8 +62,6 @@ struct Way {
     double first_radius = 1e4; // of the trust region; a wide one may leap over a minimum nearby
 };
 
-constexpr std::array<Way, 3> ways{Way{ceres::LEVENBERG_MARQUARDT, 1e4}, Way{ceres::DOGLEG, 1e4},
-                                  Way{ceres::LEVENBERG_MARQUARDT, 1e-4}};
 
 struct Search {
     std::vector<double> parameters;
@@ -152,6 +150,8 @@ Result<LeastSquaresSolution> solve(const LeastSquares& problem, std::span<const 
     int arrived = 0;
     int iterations = 0;
     std::string reason = "no start was given";
+    const std::array<Way, 3> ways{Way{ceres::LEVENBERG_MARQUARDT, settings.first_radius}, Way{ceres::DOGLEG, 1e4},
+                                  Way{ceres::LEVENBERG_MARQUARDT, 1e-4}};
     for (const std::vector<double>& start : starts) {
         for (const Way& way : ways) {
             Search search = searchFrom(problem, start, settings, way);
