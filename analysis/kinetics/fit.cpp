@@ -34,6 +34,8 @@ constexpr int most_cuts = 8;
 constexpr int most_refits = 2;
 // From this reduced chi square on a law misses the runs, and not their noise is what limits it.
 constexpr double missed_chi_square = 2.0;
+// ln of one path's k over the other's at the reference temperature.
+constexpr double most_one_sided = 6.0;
 
 // The middle of what was measured, weighted by how much cured there: k and E are then nearly independent.
 double referenceTemperature(std::span<const RateSample> samples) {
@@ -127,6 +129,27 @@ double reducedChiSquare(const JointFit& fit) {
     return fit.chi_square / std::max(1.0, bins);
 }
 
+// Whether a path of the law has died out on the way, which may be a minimum beside the lowest.
+bool oneSided(const JointFit& fit) {
+    const auto first = fit.find(log_k1);
+    const auto second = fit.find(log_k2);
+    return first && second &&
+           (std::abs(fit.values[*first] - fit.values[*second]) > most_one_sided || fit.atBound(*fit.find(e1)) ||
+            fit.atBound(*fit.find(e2)));
+}
+
+// From the first start; where that does not lead to a law that matches the runs, from all of them.
+Result<JointFit> fromBest(std::span<const PotRun> runs, const Layout& layout, const JointSettings& settings,
+                          std::span<const std::vector<double>> starts) {
+    Result<JointFit> first = roughly(runs, layout, settings, starts.first(1));
+    if (starts.size() == 1 || (!first && first.error().kind == FaultKind::cancelled) ||
+        (first && reducedChiSquare(*first) < missed_chi_square && !oneSided(*first))) {
+        return first;
+    }
+    Result<JointFit> other = roughly(runs, layout, settings, starts.subspan(1));
+    return !first || (other && other->sum_of_squares < first->sum_of_squares) ? other : first;
+}
+
 // Along the measured temperatures. Where the law misses the runs it is fitted once more with their noise raised.
 struct RoughFit {
     JointFit fit;
@@ -139,7 +162,7 @@ Result<RoughFit> roughFit(const FitData& data, const JointSettings& settings) {
     const Layout layout = layoutOf(rough.runs, settings, data.blanks);
     std::vector<std::vector<double>> starts = startValues(data.studies, data.samples, settings.pot, settings.order);
     for (int round = 0; round < 3; ++round) {
-        Result<JointFit> fit = roughly(rough.runs, layout, settings, starts);
+        Result<JointFit> fit = fromBest(rough.runs, layout, settings, starts);
         if (!fit) {
             return tl::unexpected(fit.error());
         }

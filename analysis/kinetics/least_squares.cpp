@@ -62,7 +62,6 @@ struct Way {
     double first_radius = 1e4; // of the trust region; a wide one may leap over a minimum nearby
 };
 
-
 struct Search {
     std::vector<double> parameters;
     double sum_of_squares = 0.0;
