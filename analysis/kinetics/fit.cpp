@@ -36,6 +36,8 @@ constexpr int most_refits = 2;
 constexpr double missed_chi_square = 2.0;
 // ln of one path's k over the other's at the reference temperature.
 constexpr double most_one_sided = 6.0;
+// Ten times what a law that is only a little wrong misses.
+constexpr double largest_rmse_degree = 0.1;
 
 // The middle of what was measured, weighted by how much cured there: k and E are then nearly independent.
 double referenceTemperature(std::span<const RateSample> samples) {
@@ -202,6 +204,25 @@ Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointS
     }
 }
 
+// Nothing that such a law says of these runs is worth printing.
+std::optional<Fault> missesTheRuns(const KineticFit& fit) {
+    if (fit.rmse_degree <= largest_rmse_degree) {
+        return std::nullopt;
+    }
+    const auto worst = std::max_element(fit.runs.begin(), fit.runs.end(), [](const FittedRun& a, const FittedRun& b) {
+        return a.rmse_degree < b.rmse_degree;
+    });
+    return Fault{.kind = FaultKind::notConverged,
+                 .what = fmt::format(
+                     "the fit does not converge: the {} law misses the degree of cure by {:.2f}{}",
+                     fit.kinetics.kind == RateModel::autocatalytic ? "autocatalytic" : "nth-order", fit.rmse_degree,
+                     fit.runs.size() > 1 ? fmt::format(", most in {} ({:.2f})", worst->name, worst->rmse_degree)
+                                         : std::string()),
+                 .where = {.file = worst->file},
+                 .remedy = "check masses, doses and heat of reaction in the batch files, or leave out a run that is "
+                           "unlike the others"};
+}
+
 std::optional<double> heldOrder(const FitData& data, const FitOptions& options) {
     if (!data.runs.front().dosed_catalyst) {
         return 0.0;
@@ -305,6 +326,9 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
     }
     KineticFit result = figuresOf(
         {.fit = fine->fit, .runs = fine->runs, .studies = data.studies, .model = options.model, .order_found = !order});
+    if (auto fault = missesTheRuns(result)) {
+        return tl::unexpected(*std::move(fault));
+    }
     if (along_measured) {
         result.warnings.insert(result.warnings.begin(),
                                "this law cannot follow the runs by itself: it is fitted along the measured "

@@ -17,6 +17,8 @@ using findings::RunStudy;
 // Fewer places at which the rate stands out of the noise do not show a law of up to seven parameters.
 constexpr std::size_t fewest_samples = 20;
 constexpr double smallest_span_of_degree = 0.3;
+// Beyond this no uncertainty of heats explains it: one of the stated figures is another pot's.
+constexpr double most_released_share = 1.5;
 
 Fault of(const RunStudy& study, FaultKind kind, std::string what, std::string remedy) {
     return {.kind = kind, .what = std::move(what), .where = {.file = study.run->file}, .remedy = std::move(remedy)};
@@ -42,6 +44,15 @@ std::optional<Fault> unfitAlone(const RunStudy& study) {
     if (!study.surroundings_known || !study.balance) {
         return of(study, FaultKind::input, "the temperature of the surroundings is not known",
                   "state [surroundings] temperature_c, or record a minute before dosing");
+    }
+    const double released_j = *std::max_element(study.balance->released_j.begin(), study.balance->released_j.end());
+    const double whole_j = *study.inputs.resin_g * study.inputs.heat_of_reaction_j_per_g->value;
+    if (released_j > most_released_share * whole_j) {
+        return of(study, FaultKind::input,
+                  fmt::format("{} released {:.1f} times the heat that a whole cure is stated to have ({:.3g} J of "
+                              "{:.3g} J)",
+                              study.run->name, released_j / whole_j, released_j, whole_j),
+                  "check [cure] heat_of_reaction_j_per_g, [charge] resin_g and [surroundings] in the batch file");
     }
     return std::nullopt;
 }

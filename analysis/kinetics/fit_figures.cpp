@@ -41,6 +41,13 @@ Estimate exponential(double log_value, double log_u) {
             .high = std::exp(log_value + std::min(half, 50.0))};
 }
 
+// Kept to where a search may look: beyond it an interval says nothing more.
+Estimate within(Estimate estimate, const Unknown& unknown) {
+    estimate.low = std::clamp(estimate.low, unknown.lower, unknown.upper);
+    estimate.high = std::clamp(estimate.high, unknown.lower, unknown.upper);
+    return estimate;
+}
+
 class Figures {
 public:
     explicit Figures(const FigureSources& sources)
@@ -77,7 +84,7 @@ private:
              .determined = k_known && e_known});
         add({.name = fmt::format("e{}_kj_per_mol", number),
              .unit = "kJ/mol",
-             .value = normalEstimate(fit_.values[*e], e_u),
+             .value = within(normalEstimate(fit_.values[*e], e_u), fit_.layout.unknowns[*e]),
              .determined = e_known});
         transform(fmt::format("ln_a{}_per_s", number), {{*k, 1.0}, {*e, per_kj}});
         transform(fmt::format("e{}_kj_per_mol", number), {{*e, 1.0}});
@@ -90,7 +97,7 @@ private:
         }
         add({.name = name,
              .unit = "",
-             .value = normalEstimate(fit_.values[*i], uOf(fit_, *i)),
+             .value = within(normalEstimate(fit_.values[*i], uOf(fit_, *i)), fit_.layout.unknowns[*i]),
              .determined = uOf(fit_, *i) < unsure && !fit_.atBound(*i)});
         transform(name, {{*i, 1.0}});
     }

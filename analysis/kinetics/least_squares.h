@@ -44,7 +44,6 @@ struct LeastSquaresSolution {
     double sum_of_squares = 0.0;
     int iterations = 0;
     int starts_that_arrived = 0;
-    std::string message; // the solver's own words
 };
 
 // The smallest sum of squares that searches from the given starts arrive at, by Levenberg-Marquardt with bold and with

@@ -101,6 +101,44 @@ TEST_F(Fit, refusesRunsOfDifferentResins) {
                    "different resins");
 }
 
+TEST_F(Fit, saysThatItDoesNotConverge) {
+    // Surroundings hotter than the pot ever gets: no law of cure warms and cools it like that.
+    const std::string batch = file(
+        "hot.toml", batchWith("s04", "[surroundings]\ntemperature_c = 22.0", "[surroundings]\ntemperature_c = 80.0"));
+    const Outcome outcome = potwatch({"fit", truth("s04.csv"), "--batch", batch});
+    expectOneFault(outcome, 4, "the fit does not converge: the autocatalytic law misses the degree of cure by");
+    EXPECT_THAT(outcome.err, HasSubstr("check masses, doses and heat of reaction"));
+    EXPECT_TRUE(outcome.out.empty());
+    const json answer = potwatch({"fit", truth("s04.csv"), "--batch", batch, "--json"}).json();
+    EXPECT_TRUE(answer.at("parameters").is_null());
+    EXPECT_EQ(answer.at("faults").size(), 1U);
+}
+
+TEST_F(Fit, refusesMoreHeatThanAWholeCureHas) {
+    const std::string batch =
+        file("small.toml", batchWith("s03", "heat_of_reaction_j_per_g = 270.0", "heat_of_reaction_j_per_g = 27.0"));
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 1, "s03 released 10.0 times the heat");
+}
+
+TEST_F(Fit, refusesTooLittleOfACure) {
+    const std::string batch =
+        file("large.toml", batchWith("s03", "heat_of_reaction_j_per_g = 270.0", "heat_of_reaction_j_per_g = 3000.0"));
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 4,
+                   "too little data: the cure is seen at 60 places, from degree 0.02 to 0.09");
+}
+
+TEST_F(Fit, keepsWhatIsNotDeterminedToWhereALawMayBe) {
+    const Outcome outcome = potwatch({"fit", truth("s03.csv"), "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    for (const json& one : outcome.json().at("parameters")) {
+        const std::string name = one.at("name").get<std::string>();
+        if (name.starts_with("e1") || name.starts_with("e2")) {
+            EXPECT_GT(one.at("low").get<double>(), 0.0) << name;
+            EXPECT_LE(one.at("high").get<double>(), 300.0) << name;
+        }
+    }
+}
+
 TEST_F(Fit, refusesATraceInWhichNothingCures) {
     const std::string csv = file("idle.csv", idleCsv());
     const std::string batch =
