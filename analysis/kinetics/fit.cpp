@@ -3,6 +3,7 @@
 
 #include "analysis/findings/analyse_run.h"
 #include "analysis/findings/vessel.h"
+#include "analysis/kinetics/adiabatic_figures.h"
 #include "analysis/kinetics/fit_checks.h"
 #include "analysis/kinetics/fit_data.h"
 #include "analysis/kinetics/fit_figures.h"
@@ -333,6 +334,9 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
         result.warnings.insert(result.warnings.begin(),
                                "this law cannot follow the runs by itself: it is fitted along the measured "
                                "temperatures, and a forecast from it will be poor");
+    }
+    for (std::size_t r = 0; r < result.runs.size(); ++r) {
+        result.runs[r].adiabatic = adiabaticFigures(fine->fit, fine->runs[r], data.studies[r], r);
     }
     result.models.push_back(comparedModel(options.model, rough->fit, rmseOf(rough->fit, data.coarse)));
     if (other_rough) {

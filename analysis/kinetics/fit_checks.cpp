@@ -37,6 +37,14 @@ std::optional<Fault> unfitAlone(const RunStudy& study) {
         return of(study, FaultKind::input, "a second heating is not fitted: its start is another run's end",
                   "leave it out");
     }
+    if (study.run->batch.dose && study.run->batch.dose->role == DoseRole::reactant) {
+        return of(
+            study, FaultKind::input,
+            fmt::format("a reactant is dosed in {}, and the laws know a catalyst only: how fast it cures hangs on "
+                        "how much of the reactant is there",
+                        study.run->name),
+            "leave it out, or state [dose] role = \"catalyst\" if it is one");
+    }
     if (study.rises.empty()) {
         return of(study, FaultKind::missing, "no exotherm is seen, so there is no cure to fit",
                   "leave this run out, or record from before the rise to its end");

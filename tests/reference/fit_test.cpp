@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/forecast/adiabatic.h"
 #include "analysis/kinetics/fit.h"
+#include "tests/reference/truth_pot.h"
 #include "tests/reference/truth_runs.h"
 
 #include <gmock/gmock.h>
@@ -60,6 +62,30 @@ TEST(KineticFit, findsTheLawBehindSevenRuns) {
     EXPECT_EQ(fit->models[0].aic, 0.0);
     EXPECT_GT(fit->models[1].aic, 100.0);
     EXPECT_EQ(fit->kinetics.fit->covariance.size(), fit->kinetics.fit->parameters.size());
+}
+
+TEST(KineticFit, tellsWhatThePotsWouldComeToWithoutHeatLoss) {
+    const auto fit = fitKinetics(truthRuns({"s02", "s03", "s06"}), {.find_catalyst_order = true});
+    ASSERT_TRUE(fit) << describe(fit.error());
+    const forecast::AdiabaticPot in_pot{.law = reference::truthPot(0.2).law,
+                                        .resin_g = 80.0,
+                                        .heat_of_reaction_j_per_g = 270.0,
+                                        .heat_capacity_j_per_k = 197.0};
+    forecast::AdiabaticPot alone = in_pot;
+    alone.heat_capacity_j_per_k = 172.0;
+    const forecast::CurePlace at_once{.temperature_c = 22.0, .degree = 0.0, .catalyst_g_per_g = 0.05};
+    for (const FittedRun& run : fit->runs) {
+        const AdiabaticFigures& found = run.adiabatic;
+        EXPECT_THAT(found.thermal_inertia, holds(197.0 / 172.0)) << run.name;
+        EXPECT_THAT(found.rise_k, holds(forecast::adiabaticRiseK(in_pot, 0.0))) << run.name;
+        EXPECT_THAT(found.mtsr_c, holds(22.0 + 21600.0 / 185.0)) << run.name; // as the dose begins
+        ASSERT_TRUE(found.time_to_maximum_s && found.time_to_maximum_without_vessel_s) << run.name;
+        const double truth_s = forecast::timeToMaximumRate(in_pot, at_once)->time_s;
+        EXPECT_NEAR(found.time_to_maximum_s->value / truth_s, 1.0, 0.02) << run.name;
+        EXPECT_THAT(*found.time_to_maximum_s, holds(truth_s)) << run.name;
+        EXPECT_THAT(*found.time_to_maximum_without_vessel_s, holds(forecast::timeToMaximumRate(alone, at_once)->time_s))
+            << run.name;
+    }
 }
 
 TEST(KineticFit, holdsTheLawWithHeatCapacityAndReferenceOff) {

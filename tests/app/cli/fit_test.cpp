@@ -101,6 +101,35 @@ TEST_F(Fit, refusesRunsOfDifferentResins) {
                    "different resins");
 }
 
+TEST_F(Fit, refusesADosedReactant) {
+    const std::string batch = file("reactant.toml", batchWith("s03", "role = \"catalyst\"", "role = \"reactant\""));
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 1, "a reactant is dosed in s03");
+}
+
+TEST_F(Fit, showsWhatThePotWouldComeToWithoutHeatLoss) {
+    const Outcome outcome = potwatch({"fit", truth("s02.csv"), truth("s04.csv"), "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json figures = outcome.json().at("runs")[1].at("adiabatic");
+    const auto holds = [&](const char* key, double truth) {
+        const json one = figures.at(key);
+        EXPECT_LE(one.at("low").get<double>(), truth) << key;
+        EXPECT_GE(one.at("high").get<double>(), truth) << key;
+        EXPECT_GT(one.at("u").get<double>(), 0.0) << key;
+    };
+    // Heat capacity: resin 160, vessel 25, dose 12 J/K; heat 21 600 J; the dose starts at 22 °C.
+    holds("phi", 197.0 / 172.0);
+    holds("rise_k", 21600.0 / 197.0);
+    holds("rise_without_vessel_k", 21600.0 / 172.0);
+    EXPECT_NEAR(figures.at("mtsr_c").at("value").get<double>(), 22.0 + 21600.0 / 185.0, 1.0);
+    EXPECT_LT(figures.at("zero_order_s").get<double>(), figures.at("time_to_maximum_s").at("low").get<double>());
+    EXPECT_LT(figures.at("time_to_maximum_without_vessel_s").at("value").get<double>(),
+              figures.at("time_to_maximum_s").at("value").get<double>());
+    const Outcome text = potwatch({"fit", truth("s02.csv"), truth("s04.csv")});
+    for (const char* words : {"If no heat had left the pot", "MTSR", "TMRad", "phi", "rule of thumb"}) {
+        EXPECT_THAT(text.out, HasSubstr(words));
+    }
+}
+
 TEST_F(Fit, saysThatItDoesNotConverge) {
     // Surroundings hotter than the pot ever gets: no law of cure warms and cools it like that.
     const std::string batch = file(
