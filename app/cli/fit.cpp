@@ -73,7 +73,8 @@ ExitCode runFit(const Wanted& wanted) {
         note(wanted.out, session::writeWholeFile(wanted.out, kinetics_file::write(fitted->fit.kinetics)));
     }
     if (!wanted.plot.empty()) {
-        note(wanted.plot, report::writeFitPlot(fitted->fit, wanted.plot));
+        note(wanted.plot,
+             report::writeFitPlot({.fit = fitted->fit, .energies = session::energiesOf(*fitted)}, wanted.plot));
     }
     if (wanted.json) {
         nlohmann::ordered_json json = fitJson(*fitted);
@@ -110,8 +111,8 @@ Command addFit(CLI::App& program) {
     parser->add_option("--out", wanted->out, "kinetics file (TOML) for the forecasts")->type_name("FILE");
     parser
         ->add_option("--plot", wanted->plot,
-                     "what the law misses of each run, and measured against modelled degree, as OUT.svg, OUT.pdf or "
-                     "OUT.png")
+                     "what the law misses of each run, measured against modelled degree, and with --isoconversional "
+                     "the activation energy over the degree, as OUT.svg, OUT.pdf or OUT.png")
         ->type_name("OUT");
     parser->footer("Example:\n  potwatch fit rod-0*.csv --catalyst --out rods.toml --plot rods.svg");
     const auto run = [wanted] {

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/fit_tables.h"
 
-#include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 

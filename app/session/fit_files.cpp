@@ -65,10 +65,27 @@ LawFreeFindings lawFree(std::span<const Run> runs, const FitOptions& options) {
 
 } // namespace
 
+const ModelFree* energiesOf(const FittedFiles& fitted) {
+    return fitted.law_free && fitted.law_free->friedman ? &*fitted.law_free->friedman : nullptr;
+}
+
+Result<FittedFiles> fitRuns(std::span<const Run> runs, const FitFilesOptions& options, const Progress& progress,
+                            std::stop_token stop) {
+    Result<KineticFit> fit = fitKinetics(runs, options.fit, progress, std::move(stop));
+    if (!fit) {
+        return tl::unexpected(std::move(fit.error()));
+    }
+    FittedFiles result{.fit = *std::move(fit), .law_free = std::nullopt, .warnings = {}};
+    if (options.isoconversional) {
+        result.law_free = lawFree(runs, options.fit);
+    }
+    return result;
+}
+
 tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files, const FitFilesOptions& options,
                                            const Progress& progress, std::stop_token stop) {
     std::vector<Opened> opened = openAll(files, stop);
-    FittedFiles result;
+    std::vector<std::string> warnings;
     std::vector<Run> runs;
     Faults faults;
     for (Opened& one : opened) {
@@ -76,7 +93,7 @@ tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files, co
             faults.insert(faults.end(), one.error().begin(), one.error().end());
             continue;
         }
-        result.warnings.insert(result.warnings.end(), one->warnings.begin(), one->warnings.end());
+        warnings.insert(warnings.end(), one->warnings.begin(), one->warnings.end());
         runs.push_back(std::move(one->run));
     }
     if (!faults.empty()) {
@@ -86,15 +103,12 @@ tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files, co
         progress ? [&](double fraction,
                        std::string_view doing) { progress(opening_share + (1.0 - opening_share) * fraction, doing); }
                  : Progress();
-    Result<KineticFit> fit = fitKinetics(runs, options.fit, rest, std::move(stop));
-    if (!fit) {
-        return tl::unexpected(Faults{std::move(fit.error())});
+    Result<FittedFiles> result = fitRuns(runs, options, rest, std::move(stop));
+    if (!result) {
+        return tl::unexpected(Faults{std::move(result.error())});
     }
-    result.fit = *std::move(fit);
-    if (options.isoconversional) {
-        result.law_free = lawFree(runs, options.fit);
-    }
-    return result;
+    result->warnings = std::move(warnings);
+    return *std::move(result);
 }
 
 } // namespace potwatch::session

@@ -32,7 +32,15 @@ struct FittedFiles {
     std::vector<std::string> warnings;       // of opening the files
 };
 
-// Opens the files and fits one law of cure to all of them; blanks among them say how their vessel loses heat.
+// The activation energies of Friedman's method; null where they were not asked for or are refused.
+[[nodiscard]] const ModelFree* energiesOf(const FittedFiles& fitted);
+
+// Fits one law of cure to runs that are ready; blanks among them say how their vessel loses heat.
+// Errors: those of fitKinetics.
+[[nodiscard]] Result<FittedFiles> fitRuns(std::span<const Run> runs, const FitFilesOptions& options,
+                                          const Progress& progress = {}, std::stop_token stop = {});
+
+// Opens the files and fits one law of cure to all of them, as fitRuns.
 // Errors: all faults of all files that cannot be opened (a fit of fewer runs than were named is another fit), or that
 // of fitKinetics.
 [[nodiscard]] tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files,
