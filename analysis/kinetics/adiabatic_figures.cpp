@@ -141,6 +141,9 @@ AdiabaticFigures adiabaticFigures(const JointFit& fit, const PotRun& run, const 
         figures.zero_order_s = toMaximum(run, p, fit.settings, vesselJPerK(run, p))->zero_order_s;
     }
 
+    if (!run.dosed_catalyst) {
+        return figures;
+    }
     const DegreeCourse course = degreeCourse(run, p, fit.settings);
     double highest_c = -std::numeric_limits<double>::infinity();
     double still_share = 0.0; // of the rise that counts at that moment
@@ -151,11 +154,10 @@ AdiabaticFigures adiabaticFigures(const JointFit& fit, const PotRun& run, const 
         const double dosed_g = study.inputs.dose ? study.inputs.dose->dosedAt(course.time_s[i]) : 0.0;
         const double capacity = contentsJPerK(run, p, dosed_g) + vesselJPerK(run, p);
         const double could_reach_c =
-            forecast::mtsrC(potOf(run, p, fit.settings, capacity),
-                            {.role = run.dosed_catalyst ? DoseRole::catalyst : DoseRole::diluent,
-                             .temperature_c = course.temperature_c[i],
-                             .degree = course.modelled[i],
-                             .catalyst_g_per_g = run.dosed_catalyst ? dosed_g / run.resin_g : 0.0});
+            forecast::mtsrC(potOf(run, p, fit.settings, capacity), {.role = DoseRole::catalyst,
+                                                                    .temperature_c = course.temperature_c[i],
+                                                                    .degree = course.modelled[i],
+                                                                    .catalyst_g_per_g = dosed_g / run.resin_g});
         if (could_reach_c > highest_c) {
             highest_c = could_reach_c;
             figures.mtsr_at_s = course.time_s[i];

@@ -24,8 +24,10 @@ struct AdiabaticFigures {
     Estimate thermal_inertia;       // phi: heat capacity of pot and contents over that of the contents
     Estimate rise_k;                // of the whole cure, in this pot
     Estimate rise_without_vessel_k; // phi = 1
-    Estimate mtsr_c;                // highest temperature that the pot could have reached from any moment of the run
-    double mtsr_at_s = 0.0;         // that moment
+    // Highest temperature that the pot could have reached from any moment of the run, and that moment; nothing where no
+    // catalyst is dosed: there is no dosing that could fail.
+    std::optional<Estimate> mtsr_c;
+    std::optional<double> mtsr_at_s;
     // From the run's first temperature with the whole dose in at once; nothing where no time leads to a maximum.
     std::optional<Estimate> time_to_maximum_s;
     std::optional<Estimate> time_to_maximum_without_vessel_s; // phi = 1

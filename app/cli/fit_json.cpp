@@ -44,7 +44,7 @@ Json adiabatic(const AdiabaticFigures& found) {
             {"rise_k", format::estimateJson(found.rise_k)},
             {"rise_without_vessel_k", format::estimateJson(found.rise_without_vessel_k)},
             {"mtsr_c", format::estimateJson(found.mtsr_c)},
-            {"mtsr_at_s", number(found.mtsr_at_s)},
+            {"mtsr_at_s", found.mtsr_at_s ? number(*found.mtsr_at_s) : Json(nullptr)},
             {"time_to_maximum_s", format::estimateJson(found.time_to_maximum_s)},
             {"time_to_maximum_without_vessel_s", format::estimateJson(found.time_to_maximum_without_vessel_s)},
             {"zero_order_s", found.zero_order_s ? number(*found.zero_order_s) : Json(nullptr)}};

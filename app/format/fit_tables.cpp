@@ -147,7 +147,8 @@ Table adiabaticTable(const KineticFit& fit) {
     for (const FittedRun& run : fit.runs) {
         const AdiabaticFigures& found = run.adiabatic;
         rows.push_back({shortName(run.name, 16), estimateText(found.rise_k, Quantity::temperature_difference),
-                        estimateText(found.mtsr_c, Quantity::temperature), timeText(found.time_to_maximum_s),
+                        found.mtsr_c ? estimateText(*found.mtsr_c, Quantity::temperature) : std::string(),
+                        timeText(found.time_to_maximum_s),
                         found.zero_order_s ? valueText(*found.zero_order_s, Quantity::time) : std::string()});
     }
     return rows;
@@ -191,20 +192,29 @@ std::string leftOutSentence(const LeftOut& one) {
     return line;
 }
 
-std::vector<std::string> adiabaticNotes(const KineticFit& fit) {
-    if (fit.runs.empty()) {
-        return {};
+const FittedRun* hottestFailure(const KineticFit& fit) {
+    const FittedRun* worst = nullptr;
+    for (const FittedRun& run : fit.runs) {
+        const bool worse = run.adiabatic.mtsr_c && run.adiabatic.mtsr_at_s &&
+                           (worst == nullptr || run.adiabatic.mtsr_c->value > worst->adiabatic.mtsr_c->value);
+        worst = worse ? &run : worst;
     }
-    const auto worst = std::max_element(fit.runs.begin(), fit.runs.end(), [](const FittedRun& a, const FittedRun& b) {
-        return a.adiabatic.mtsr_c.value < b.adiabatic.mtsr_c.value;
-    });
-    return {fmt::format("could reach (MTSR): had dosing and cooling failed at the worst moment and nothing boiled; the "
-                        "highest is that of {}, at {}",
-                        oneLine(worst->name), valueText(worst->adiabatic.mtsr_at_s, Quantity::time)),
-            fmt::format("fastest in (TMRad): from the temperature at the start, {}; the rule of thumb (zero order) is "
-                        "formed with the highest rate over the cure and lies on the short side",
-                        isCatalysed(fit) ? "with the whole dose in at once" : "as the pot stood"),
-            "phi: heat capacity of pot and contents over that of the contents; at phi 1 there is no vessel to warm"};
+    return worst;
+}
+
+std::vector<std::string> adiabaticNotes(const KineticFit& fit) {
+    std::vector<std::string> notes;
+    if (const FittedRun* const worst = hottestFailure(fit)) {
+        notes.push_back(fmt::format("could reach (MTSR): had dosing and cooling failed at the worst moment and nothing "
+                                    "boiled; the highest is that of {}, at {}",
+                                    oneLine(worst->name), valueText(*worst->adiabatic.mtsr_at_s, Quantity::time)));
+    }
+    notes.push_back(fmt::format("fastest in (TMRad): from the temperature at the start, {}; the rule of thumb (zero "
+                                "order) is formed with the highest rate over the cure and lies on the short side",
+                                isCatalysed(fit) ? "with the whole dose in at once" : "as the pot stood"));
+    notes.emplace_back(
+        "phi: heat capacity of pot and contents over that of the contents; at phi 1 there is no vessel to warm");
+    return notes;
 }
 
 } // namespace potwatch::format

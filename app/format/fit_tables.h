@@ -33,6 +33,8 @@ using Table = std::vector<std::vector<std::string>>;
 
 // "left out: s05 from 529 s to 561 s: it boiled; ...".
 [[nodiscard]] std::string leftOutSentence(const LeftOut& one);
+// The run whose pot could have become hottest had dosing and cooling failed; null where none is dosed.
+[[nodiscard]] const FittedRun* hottestFailure(const KineticFit& fit);
 // What the columns of both adiabatic tables mean.
 [[nodiscard]] std::vector<std::string> adiabaticNotes(const KineticFit& fit);
 

@@ -65,15 +65,11 @@ std::string catalystText(const KineticFit& fit) {
 }
 
 std::string worstText(const KineticFit& fit) {
-    const auto worst = std::max_element(fit.runs.begin(), fit.runs.end(), [](const FittedRun& a, const FittedRun& b) {
-        return a.adiabatic.mtsr_c.value < b.adiabatic.mtsr_c.value;
-    });
-    if (worst == fit.runs.end()) {
-        return {};
-    }
-    return fmt::format("Had dosing and cooling failed at {} of {}, the pot could have reached {}.",
-                       valueText(worst->adiabatic.mtsr_at_s, Quantity::time), oneLine(worst->name),
-                       estimateText(worst->adiabatic.mtsr_c, Quantity::temperature));
+    const FittedRun* const worst = hottestFailure(fit);
+    return worst == nullptr ? std::string()
+                            : fmt::format("Had dosing and cooling failed at {} of {}, the pot could have reached {}.",
+                                          valueText(*worst->adiabatic.mtsr_at_s, Quantity::time), oneLine(worst->name),
+                                          estimateText(*worst->adiabatic.mtsr_c, Quantity::temperature));
 }
 
 } // namespace

@@ -236,5 +236,43 @@ TEST_F(Analyse, wantsTheEnergyOfAnEquivalentTime) {
     expectOneFault(potwatch({"analyse", csv, "--equivalent-at", "25", "--energy", "-60"}), 2, "--energy");
 }
 
+std::string truth(const std::string& name) {
+    return std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/truth/" + name;
+}
+
+TEST_F(Analyse, tellsWhatADosedPotCouldHaveReached) {
+    // Heat capacity before the dose 185 J/K, with it 197; heat 21 600 J.
+    const auto heatOf = [&](const std::string& batch_file) {
+        return potwatch({"analyse", truth("s03.csv"), "--batch", batch_file, "--json"}).json().at("runs")[0].at("heat");
+    };
+    const json catalyst = heatOf(truth("s03.batch.toml"));
+    EXPECT_NEAR(catalyst.at("mtsr").at("temperature_c").at("value").get<double>(), 22.0 + 21600.0 / 185.0, 1.5);
+    EXPECT_NEAR(catalyst.at("mtsr").at("time_s").get<double>(), 120.0, 2.0);
+    EXPECT_NEAR(catalyst.at("thermal_inertia").at("value").get<double>(), 197.0 / 172.0, 1e-6);
+    // Of a reactant only what is in and has not reacted counts: most late in the run, and far less.
+    std::string text = contentOf(truth("s03.batch.toml"));
+    const std::string role = "role = \"catalyst\"";
+    text.replace(text.find(role), role.size(), "role = \"reactant\"");
+    const json reactant = heatOf(file("reactant.toml", text));
+    EXPECT_GT(reactant.at("mtsr").at("time_s").get<double>(), 500.0);
+    EXPECT_LT(reactant.at("mtsr").at("temperature_c").at("high").get<double>(),
+              catalyst.at("mtsr").at("temperature_c").at("value").get<double>());
+    const Outcome told = potwatch({"analyse", truth("s03.csv")});
+    EXPECT_THAT(told.out, HasSubstr("could reach"));
+    EXPECT_THAT(told.out, HasSubstr("MTSR"));
+    EXPECT_THAT(told.out, HasSubstr("thermal inertia"));
+}
+
+TEST_F(Analyse, callsTheHeatOfASecondHeatingResidual) {
+    const std::string csv = file("again.csv", castingCsv());
+    std::string text = batch;
+    text.replace(text.find("name = \"rod 03\""), 15, "name = \"rod 03 again\"\nsecond_heating_of = \"rod 03\"");
+    const Outcome told = potwatch({"analyse", csv, "--batch", file("second.toml", text)});
+    ASSERT_EQ(told.exit_code, 0) << told.err;
+    EXPECT_THAT(told.out, HasSubstr("residual heat"));
+    EXPECT_THAT(told.out, HasSubstr("degree before it"));
+    EXPECT_THAT(told.out, testing::Not(HasSubstr("heat released")));
+}
+
 } // namespace
 } // namespace potwatch::test
