@@ -203,7 +203,7 @@ std::unique_ptr<QGraphicsScene> fitScene(const FitPicture& picture, const Theme&
     residuals.draw("What the law misses", "degree, modelled", "measured less modelled, 1/1000");
     residuals.line(residuals.at(-0.02, 0.0), residuals.at(1.02, 0.0), theme.ink, 1.0);
     Frame parity(*scene, theme, box(1), {-0.02, 1.02}, {-0.02, 1.02});
-    parity.draw("Measured, modelled", "degree, modelled", "degree, measured");
+    parity.draw("Measured and modelled", "degree, modelled", "degree, measured");
     parity.line(parity.at(-0.02, -0.02), parity.at(1.02, 1.02), theme.ink, 1.0);
     if (with_energies) {
         Frame energies(*scene, theme, box(2), {-0.02, 1.02}, energyRange(*picture.energies));

@@ -271,6 +271,10 @@ void AnalysePage::setBusy(bool busy, double fraction) {
     parts_->bar->setBusy(busy, fraction);
 }
 
+void AnalysePage::turnData() {
+    parts_->bar->showData(parts_->body->currentWidget() != parts_->data);
+}
+
 void AnalysePage::setFitCandidates(std::vector<session::FitCandidate> candidates) {
     parts_->data->setCandidates(std::move(candidates));
 }

@@ -28,6 +28,8 @@ public:
     void setRun(std::shared_ptr<const session::RunView> run);
     // While findings are being computed: the old ones stay, and are seen to be old. Progress in [0, 1].
     void setBusy(bool busy, double fraction = 0.0);
+    // Between the chart and what the data can tell.
+    void turnData();
     // The runs that a fit could take, and what came of one that was wanted.
     void setFitCandidates(std::vector<session::FitCandidate> candidates);
     void setFitProgress(double fraction, const QString& doing);

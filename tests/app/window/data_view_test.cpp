@@ -123,6 +123,10 @@ TEST_F(WhatTheDataTell, isReachedAndDoneByKeyboard) {
     QTest::keyClick(shown, Qt::Key_Space);
     EXPECT_TRUE(named<>("chart")->isVisible());
     EXPECT_FALSE(named<>("data view")->isVisible());
+    trigger("dataView");
+    EXPECT_TRUE(named<>("data view")->isVisible());
+    trigger("dataView");
+    EXPECT_FALSE(named<>("data view")->isVisible());
 }
 
 TEST_F(WhatTheDataTell, canBeStoppedAndLeavesNothingBehind) {
