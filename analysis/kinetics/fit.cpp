@@ -8,6 +8,7 @@
 #include "analysis/kinetics/fit_data.h"
 #include "analysis/kinetics/fit_figures.h"
 #include "analysis/kinetics/joint_fit.h"
+#include "analysis/kinetics/model_comparison.h"
 #include "analysis/kinetics/start_values.h"
 
 #include <fmt/format.h>

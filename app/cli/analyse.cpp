@@ -221,7 +221,9 @@ Command addAnalyse(CLI::App& program) {
                .description = "also the time at this temperature (°C) that cures as far; needs --energy"},
               wanted->equivalent_at_c);
     addNumber(*parser,
-              {.name = "--energy", .value = "E", .description = "activation energy of the cure for both, in kJ/mol"},
+              {.name = "--energy",
+               .value = "E",
+               .description = "activation energy of the cure, in kJ/mol, for --equivalent-at and --without-vessel"},
               wanted->energy_kj_per_mol);
     addNumber(*parser,
               {.name = "--energy-u",

@@ -209,21 +209,7 @@ void MainWindow::listenToWork() {
         }
         sayFault(u"failed"_s, QString::fromStdString(news.what), news.fault);
     });
-    connect(link_, &LibraryLink::fitting, this, [this](const session::Fitting& news) {
-        if (analyse_ != nullptr && news.ticket == fit_ticket_) {
-            analyse_->setFitProgress(news.fraction, QString::fromStdString(news.doing));
-        }
-    });
-    connect(link_, &LibraryLink::fitEnded, this, [this](const session::FitEnded& news) {
-        if (analyse_ == nullptr || news.ticket != fit_ticket_) {
-            return;
-        }
-        if (news.fitted) {
-            analyse_->setFitted(news.fitted);
-        } else {
-            analyse_->setFitFaults(news.faults);
-        }
-    });
+    listenToFits();
     connect(link_, &LibraryLink::refreshing, this, [this](const session::Refreshing& news) {
         panel_->setActivity(news.runs_left == 0 ? QString() : tr("analysing %1").arg(news.runs_left));
     });
@@ -326,33 +312,12 @@ void MainWindow::showRun() {
         });
         connect(analyse_, &AnalysePage::photoRemoved, this,
                 [this](const QString& name) { book_->removePhoto(book_->shownId(), name); });
-        connect(analyse_, &AnalysePage::fitWanted, this,
-                [this](const std::vector<book::RunId>& ids, const session::FitFilesOptions& options) {
-                    link_->library().fitRuns(ids, options, ++fit_ticket_);
-                });
-        connect(analyse_, &AnalysePage::fitStopWanted, this, [this] {
-            ++fit_ticket_; // what is still told of it is of no use
-            link_->library().stopFit();
-        });
+        offerFits();
         connect(analyse_, &AnalysePage::message, this, &MainWindow::say);
     }
     showFitCandidates();
     analyse_->setRun(book_->view());
     pages_->setCurrentWidget(analyse_);
-}
-
-void MainWindow::showFitCandidates() {
-    if (analyse_ != nullptr) {
-        analyse_->setFitCandidates(session::fitCandidates(book_->runs(), book_->shownId()));
-    }
-}
-
-void MainWindow::forgetFit() {
-    ++fit_ticket_;
-    link_->library().stopFit();
-    if (analyse_ != nullptr) {
-        analyse_->forgetFit();
-    }
 }
 
 void MainWindow::showBusy(bool busy, double fraction) {

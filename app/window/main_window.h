@@ -80,6 +80,8 @@ private:
     void showPage();
     void showRun();
     void showBusy(bool busy, double fraction);
+    void listenToFits();
+    void offerFits(); // on the page
     void showFitCandidates();
     void forgetFit(); // of the book that was open before
     void showTitle();
