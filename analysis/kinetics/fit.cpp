@@ -187,13 +187,17 @@ struct FineFit {
     std::vector<PotRun> runs; // with the steps it took
 };
 
-Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointSettings& settings) {
+Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointSettings& settings,
+                        const Progress& progress) {
     std::vector<PotRun> runs = data.runs;
     for (std::size_t r = 0; r < runs.size(); ++r) {
         runs[r].inflation = rough.runs[r].inflation;
     }
     JointFit near = rough.fit;
     for (int refit = 0;; ++refit) {
+        if (progress) {
+            progress(0.4 + 0.5 * refit / (most_refits + 1), "fitting the law");
+        }
         const double off_k = refineAll(runs, data, near, settings.pot);
         if (refit == most_refits || (refit > 0 && off_k < largest_error_k)) {
             return FineFit{.fit = std::move(near), .runs = std::move(runs)};
@@ -304,19 +308,19 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
             std::async(std::launch::async, [&] { return roughFit(data, settingsOf(other, order, reference_k, stop)); });
     }
     JointSettings settings = settingsOf(options.model, order, reference_k, stop);
+    if (progress) {
+        progress(0.0, "searching for the law");
+    }
     const Result<RoughFit> rough = roughFit(data, settings);
     Result<FineFit> fine = tl::unexpected(Fault{});
     bool along_measured = false;
     if (rough) {
-        if (progress) {
-            progress(0.4, "fitting");
-        }
-        fine = fineFit(data, *rough, settings);
+        fine = fineFit(data, *rough, settings, progress);
         if (!fine && fine.error().kind == FaultKind::notConverged) {
             // A law that does not suit the resin cannot follow a run by itself.
             along_measured = true;
             settings.pot.driven = true;
-            fine = fineFit(data, *rough, settings);
+            fine = fineFit(data, *rough, settings, progress);
         }
     }
     std::optional<Result<RoughFit>> other_rough;

@@ -14,6 +14,7 @@ namespace {
 using Opened = tl::expected<OpenedRun, Faults>;
 
 constexpr double opening_share = 0.2; // of the progress
+constexpr double law_share = 0.8;     // of a fit with activation energies without a law beside it
 
 std::vector<Opened> openAll(std::span<const FileToOpen> files, const std::stop_token& stop) {
     std::vector<Opened> opened;
@@ -71,12 +72,18 @@ const ModelFree* energiesOf(const FittedFiles& fitted) {
 
 Result<FittedFiles> fitRuns(std::span<const Run> runs, const FitFilesOptions& options, const Progress& progress,
                             std::stop_token stop) {
-    Result<KineticFit> fit = fitKinetics(runs, options.fit, progress, std::move(stop));
+    const double share = options.isoconversional ? law_share : 1.0;
+    const Progress of_law =
+        progress ? [&](double fraction, std::string_view doing) { progress(share * fraction, doing); } : Progress();
+    Result<KineticFit> fit = fitKinetics(runs, options.fit, of_law, std::move(stop));
     if (!fit) {
         return tl::unexpected(std::move(fit.error()));
     }
     FittedFiles result{.fit = *std::move(fit), .law_free = std::nullopt, .warnings = {}};
     if (options.isoconversional) {
+        if (progress) {
+            progress(share, "activation energies without a law");
+        }
         result.law_free = lawFree(runs, options.fit);
     }
     return result;

@@ -195,9 +195,9 @@ void DataView::showState() {
     const auto cures = std::count_if(now.begin(), now.end(), [](const auto& one) { return !one.batch.blank; });
     start_->setEnabled(cures > 0);
     // One run does not tell an order; neither do runs without a catalyst.
-    order_->setEnabled(cures > 1 && std::any_of(now.begin(), now.end(), [](const auto& one) {
-                           return one.batch.dose && one.batch.dose->role == DoseRole::catalyst;
-                       }));
+    order_->setEnabled(!busy_ && cures > 1 && std::any_of(now.begin(), now.end(), [](const auto& one) {
+        return one.batch.dose && one.batch.dose->role == DoseRole::catalyst;
+    }));
     const bool there = fitted_ != nullptr;
     save_->setEnabled(there);
     picture_file_->setEnabled(there);

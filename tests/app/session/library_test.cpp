@@ -127,6 +127,11 @@ TEST_F(LibraryOfRuns, fitsRunsOfTheBookAsTheirFilesAreFitted) {
     ASSERT_THAT(ids, SizeIs(4));
     const FitFilesOptions options{.fit = {.find_catalyst_order = true}, .isoconversional = true};
     library_->fitRuns(ids, options, 7);
+    const auto far_on = desk_.next<Fitting>([](const Fitting& news) { return news.fraction > 0.5; });
+    ASSERT_TRUE(far_on);
+    EXPECT_EQ(far_on->ticket, 7U);
+    EXPECT_LE(far_on->fraction, 1.0);
+    EXPECT_FALSE(far_on->doing.empty());
     const auto ended = desk_.next<FitEnded>();
     ASSERT_TRUE(ended);
     EXPECT_EQ(ended->ticket, 7U);
