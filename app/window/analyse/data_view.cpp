@@ -153,6 +153,9 @@ void DataView::buildTake(QVBoxLayout* column) {
 }
 
 void DataView::setCandidates(std::vector<session::FitCandidate> candidates) {
+    if (candidates == candidates_) {
+        return; // the list is told anew with every finding of the book
+    }
     const QSignalBlocker quiet(runs_);
     const int current = runs_->currentRow();
     std::vector<Qt::CheckState> states;
