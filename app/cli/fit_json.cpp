@@ -138,6 +138,13 @@ nlohmann::ordered_json fitJson(const session::FittedFiles& fitted) {
                           {"stated_u", number(one.stated_u)},
                           {"fitted", format::estimateJson(one.fitted)}});
     }
+    Json equivalents = Json::array();
+    for (const session::RunEquivalent& one : fitted.equivalents) {
+        equivalents.push_back({{"run", one.run},
+                               {"time_s", format::estimateJson(one.equivalent.time_s)},
+                               {"reference_c", number(one.equivalent.reference_c)},
+                               {"e_kj_per_mol", format::estimateJson(one.equivalent.e_kj_per_mol)}});
+    }
     std::vector<std::string> warnings = fitted.warnings;
     warnings.insert(warnings.end(), fit.warnings.begin(), fit.warnings.end());
     Json json{{"format", 1},
@@ -154,6 +161,7 @@ nlohmann::ordered_json fitJson(const session::FittedFiles& fitted) {
               {"inputs", std::move(inputs)},
               {"iterations", fit.iterations},
               {"isoconversional", fitted.law_free ? lawFree(*fitted.law_free) : Json(nullptr)},
+              {"equivalents", std::move(equivalents)},
               {"warnings", std::move(warnings)}};
     return json;
 }

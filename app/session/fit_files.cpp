@@ -4,6 +4,7 @@
 #include "analysis/findings/analyse_run.h"
 #include "analysis/kinetics/constant_rate.h"
 #include "analysis/kinetics/isoconversional.h"
+#include "analysis/kinetics/leading_path.h"
 
 #include <future>
 #include <utility>
@@ -64,6 +65,21 @@ LawFreeFindings lawFree(std::span<const Run> runs, const FitOptions& options) {
             .constant_rate = kinetics::constantRateEnergies(courses)};
 }
 
+std::vector<RunEquivalent> equivalents(std::span<const Run> runs, const FitFilesOptions& options, const KineticFit& fit,
+                                       const std::stop_token& stop) {
+    const AnalyseOptions analysis{.channel = options.fit.channel,
+                                  .draws = 0,
+                                  .equivalent = EquivalentAt{.reference_c = *options.equivalent_at_c,
+                                                             .e_kj_per_mol = kinetics::leadingPath(fit).e_kj_per_mol}};
+    std::vector<RunEquivalent> found;
+    for (const Result<Analysis>& one : analyse(runs, analysis, {}, stop)) {
+        if (one && one->findings.cure.equivalent) {
+            found.push_back({.run = one->findings.run, .equivalent = *one->findings.cure.equivalent});
+        }
+    }
+    return found;
+}
+
 } // namespace
 
 const ModelFree* energiesOf(const FittedFiles& fitted) {
@@ -75,11 +91,14 @@ Result<FittedFiles> fitRuns(std::span<const Run> runs, const FitFilesOptions& op
     const double share = options.isoconversional ? law_share : 1.0;
     const Progress of_law =
         progress ? [&](double fraction, std::string_view doing) { progress(share * fraction, doing); } : Progress();
-    Result<KineticFit> fit = fitKinetics(runs, options.fit, of_law, std::move(stop));
+    Result<KineticFit> fit = fitKinetics(runs, options.fit, of_law, stop);
     if (!fit) {
         return tl::unexpected(std::move(fit.error()));
     }
-    FittedFiles result{.fit = *std::move(fit), .law_free = std::nullopt, .warnings = {}};
+    FittedFiles result{.fit = *std::move(fit), .law_free = std::nullopt, .equivalents = {}, .warnings = {}};
+    if (options.equivalent_at_c) {
+        result.equivalents = equivalents(runs, options, result.fit, stop);
+    }
     if (options.isoconversional) {
         if (progress) {
             progress(share, "activation energies without a law");

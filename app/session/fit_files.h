@@ -18,6 +18,13 @@ namespace potwatch::session {
 struct FitFilesOptions {
     FitOptions fit;
     bool isoconversional = false;
+    std::optional<double> equivalent_at_c; // also the time at this temperature that cures as far as each run did
+};
+
+// How long a run's resin would have to stay at one temperature to cure as far as the run did.
+struct RunEquivalent {
+    std::string run;
+    EquivalentTime equivalent;
 };
 
 // What no law is needed for, each method or why it is refused.
@@ -29,6 +36,7 @@ struct LawFreeFindings {
 struct FittedFiles {
     KineticFit fit;
     std::optional<LawFreeFindings> law_free; // where it was asked for
+    std::vector<RunEquivalent> equivalents;  // with the energy of the path that carries most of the cure
     std::vector<std::string> warnings;       // of opening the files
 };
 

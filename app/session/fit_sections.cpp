@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/fit_sections.h"
 
+#include "analysis/kinetics/leading_path.h"
 #include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
@@ -32,6 +33,27 @@ FitSection refused(std::string_view method, const Fault& fault) {
                                    fault.remedy.empty() ? std::string() : "; " + fault.remedy)},
             .table = {},
             .after = {}};
+}
+
+FitSection equivalents(const FittedFiles& fitted) {
+    const EquivalentTime& first = fitted.equivalents.front().equivalent;
+    FitSection section{.title = fmt::format("As much cure as, at {}",
+                                            format::valueText(first.reference_c, format::Quantity::temperature)),
+                       .before = {},
+                       .table = {{"run", "time", "95 % interval"}},
+                       .after = {}};
+    for (const RunEquivalent& one : fitted.equivalents) {
+        const Estimate& time_s = one.equivalent.time_s;
+        section.table.push_back(
+            {format::shortened(format::oneLine(one.run), 24), format::durationText(time_s.value),
+             fmt::format("{} to {}", format::durationText(time_s.low), format::durationText(time_s.high))});
+    }
+    const kinetics::LeadingPath path = kinetics::leadingPath(fitted.fit);
+    section.after.push_back(
+        fmt::format("from the start of the dose to the end of the trace, with {}, the energy of the "
+                    "path that carries {:.0f} % of the cure",
+                    format::energyText(path.e_kj_per_mol), 100.0 * path.share));
+    return section;
 }
 
 void addLawFree(std::vector<FitSection>& sections, const LawFreeFindings& found) {
@@ -85,6 +107,9 @@ std::vector<FitSection> fitSections(const FittedFiles& fitted) {
                         .after = {}});
     sections.push_back(
         {.title = {}, .before = {}, .table = format::withoutVesselTable(fit), .after = format::adiabaticNotes(fit)});
+    if (!fitted.equivalents.empty()) {
+        sections.push_back(equivalents(fitted));
+    }
     if (!fit.inputs.empty()) {
         sections.push_back({.title = "What was stated, and what the runs make of it",
                             .before = {},

@@ -12,6 +12,7 @@
 #include <QCheckBox>
 #include <QClipboard>
 #include <QComboBox>
+#include <QDoubleSpinBox>
 #include <QFileDialog>
 #include <QHBoxLayout>
 #include <QLabel>
@@ -34,6 +35,7 @@ using namespace Qt::StringLiterals;
 constexpr int wish_characters = 30; // the width of the column at the left, in digits
 constexpr int picture_lines = 19;   // its usual height, and that of the text under it
 constexpr int text_lines = 28;
+constexpr double usual_reference_c = 60.0; // an oven that does not boil the water
 
 QString text(const std::string& utf8) {
     return QString::fromStdString(utf8);
@@ -46,6 +48,7 @@ DataView::DataView(QWidget* parent)
     , runs_(new QListWidget(this))
     , law_(new QComboBox(this))
     , order_(new QCheckBox(tr("find the catalyst's or&der too"), this))
+    , reference_(new QDoubleSpinBox(this))
     , start_(new QPushButton(tr("Find how it &cures"), this))
     , working_(new QWidget(this))
     , doing_(new QLabel(working_))
@@ -116,6 +119,19 @@ void DataView::buildWish(QVBoxLayout* column) {
     order_->setToolTip(tr("From runs of different doses or dosing rates; otherwise twice the catalyst is taken to cure "
                           "twice as fast"));
     column->addWidget(order_);
+    auto* const reference_row = new QHBoxLayout;
+    auto* const reference_title = new QLabel(tr("as m&uch cure as, at"), this);
+    reference_title->setBuddy(reference_);
+    reference_->setObjectName(QStringLiteral("fit reference"));
+    reference_->setAccessibleName(tr("Temperature at which the time for as much cure is told"));
+    reference_->setRange(-50.0, 300.0);
+    reference_->setDecimals(0);
+    reference_->setSingleStep(5.0);
+    reference_->setValue(usual_reference_c);
+    reference_->setSuffix(tr(" °C"));
+    reference_row->addWidget(reference_title);
+    reference_row->addWidget(reference_, 1);
+    column->addLayout(reference_row);
     start_->setObjectName(QStringLiteral("fit start"));
     connect(start_, &QPushButton::clicked, this, &DataView::start);
     column->addWidget(start_);
@@ -232,10 +248,11 @@ void DataView::start() {
     for (const session::FitCandidate& one : asked_) {
         ids.push_back(one.id);
     }
-    session::FitFilesOptions options{
-        .fit = {.model = law_->currentIndex() == 0 ? RateModel::autocatalytic : RateModel::nth_order,
-                .find_catalyst_order = order_->isEnabled() && order_->isChecked()},
-        .isoconversional = true};
+    session::FitFilesOptions options;
+    options.fit.model = law_->currentIndex() == 0 ? RateModel::autocatalytic : RateModel::nth_order;
+    options.fit.find_catalyst_order = order_->isEnabled() && order_->isChecked();
+    options.isoconversional = true;
+    options.equivalent_at_c = reference_->value();
     fitted_.reset();
     picture_->setFitted(nullptr);
     text_->setHtml(tr("<p>Looking at the runs ...</p>"));
@@ -258,6 +275,7 @@ void DataView::showBusy(bool busy) {
     start_->setVisible(!busy);
     runs_->setEnabled(!busy);
     law_->setEnabled(!busy);
+    reference_->setEnabled(!busy);
     showState();
 }
 

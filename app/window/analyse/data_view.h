@@ -13,6 +13,7 @@
 
 class QCheckBox;
 class QComboBox;
+class QDoubleSpinBox;
 class QLabel;
 class QListWidget;
 class QProgressBar;
@@ -69,6 +70,7 @@ private:
     QListWidget* runs_;
     QComboBox* law_;
     QCheckBox* order_;
+    QDoubleSpinBox* reference_;
     QPushButton* start_;
     QWidget* working_;
     QLabel* doing_;

@@ -130,6 +130,29 @@ TEST_F(Fit, showsWhatThePotWouldComeToWithoutHeatLoss) {
     }
 }
 
+TEST_F(Fit, tellsHowLongAtOneTemperatureCuresAsFar) {
+    const std::vector<std::string> fit{"fit", truth("s03.csv"), truth("s04.csv"), "--equivalent-at", "60"};
+    const Outcome told = potwatch(fit);
+    ASSERT_EQ(told.exit_code, 0) << told.err;
+    EXPECT_THAT(told.out, HasSubstr("As much cure as, at 60.0 °C"));
+    auto with_json = fit;
+    with_json.emplace_back("--json");
+    const json found = potwatch(with_json).json();
+    ASSERT_EQ(found.at("equivalents").size(), 2U);
+    const json one = found.at("equivalents")[0];
+    // The path that carries most of the cure has 48 kJ/mol; analyse gives the same time with the same energy.
+    const double energy = one.at("e_kj_per_mol").at("value").get<double>();
+    EXPECT_NEAR(energy, 48.0, 6.0);
+    const json alone =
+        potwatch({"analyse", truth("s03.csv"), "--equivalent-at", "60", "--energy", std::to_string(energy), "--json"})
+            .json()
+            .at("runs")[0]
+            .at("cure")
+            .at("equivalent");
+    EXPECT_NEAR(one.at("time_s").at("value").get<double>() / alone.at("time_s").at("value").get<double>(), 1.0, 1e-4);
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--equivalent-at", "-300"}), 2, "must be above -100");
+}
+
 TEST_F(Fit, saysThatItDoesNotConverge) {
     // Surroundings hotter than the pot ever gets: no law of cure warms and cools it like that.
     const std::string batch = file(

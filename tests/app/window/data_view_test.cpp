@@ -70,6 +70,7 @@ TEST_F(WhatTheDataTell, isTheFitOfTheChosenRunsWithAllItSays) {
     EXPECT_THAT(told(), AllOf(HasSubstr("Autocatalytic law from 4 runs"), HasSubstr("Twice the catalyst"),
                               HasSubstr("95 % interval"), HasSubstr("AIC above the best"), HasSubstr("nth-order"),
                               HasSubstr("Friedman, without a law"), HasSubstr("MTSR"), HasSubstr("phi"),
+                              HasSubstr("As much cure as, at 60.0 °C"),
                               HasSubstr("Kissinger, Ozawa, ASTM E698, KAS: not given")));
     auto* const picture = window->findChild<FitPictureView*>();
     ASSERT_TRUE(picture->isVisible());
@@ -107,6 +108,7 @@ TEST_F(WhatTheDataTell, isReachedAndDoneByKeyboard) {
     auto* const start = named<QAbstractButton>("fit start");
     ASSERT_TRUE(start->hasFocus());
     QTest::keyClick(start, Qt::Key_Backtab, Qt::ShiftModifier);
+    QTest::keyClick(QApplication::focusWidget(), Qt::Key_Backtab, Qt::ShiftModifier);
     QTest::keyClick(QApplication::focusWidget(), Qt::Key_Backtab, Qt::ShiftModifier);
     QTest::keyClick(QApplication::focusWidget(), Qt::Key_Backtab, Qt::ShiftModifier);
     ASSERT_TRUE(runs().hasFocus());
