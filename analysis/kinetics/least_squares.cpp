@@ -13,6 +13,7 @@
 #include <cmath>
 #include <glog/logging.h>
 #include <memory>
+#include <mutex>
 #include <optional>
 #include <utility>
 
@@ -73,8 +74,10 @@ struct Search {
 };
 
 // The solver writes to standard error where a search ends without an answer; that is a fault here, not a line there.
+// Once, as two fits may search side by side.
 void quiet() {
-    FLAGS_minloglevel = google::GLOG_FATAL;
+    static std::once_flag said;
+    std::call_once(said, [] { FLAGS_minloglevel = google::GLOG_FATAL; });
 }
 
 Search searchFrom(const LeastSquares& problem, const std::vector<double>& start, const LeastSquaresSettings& settings,
