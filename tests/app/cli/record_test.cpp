@@ -11,7 +11,6 @@
 #include <csignal>
 #include <fcntl.h>
 #include <filesystem>
-#include <iterator>
 #include <pty.h>
 #include <sys/wait.h>
 #include <unistd.h>
