@@ -11,12 +11,15 @@
 #include "app/report/plot.h"
 #include "app/session/analyse_files.h"
 #include "app/session/series_csv.h"
+#include "app/session/without_vessel.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <cmath>
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <optional>
@@ -35,34 +38,43 @@ constexpr double most_draws = 100000.0; // more says nothing more of an interval
 constexpr double default_energy_u_kj_per_mol = 5.0;
 constexpr double lowest_c = -100.0;
 constexpr double highest_c = 1000.0;
+constexpr double most_seed = 4294967295.0;
 constexpr double highest_energy = 400.0; // beyond any cure
 
 struct Wanted {
     RunFiles runs;
     AnalyseOptions analysis;
     std::optional<double> draws;
+    std::optional<double> seed;
     std::optional<double> equivalent_at_c;
     std::optional<double> energy_kj_per_mol;
     std::optional<double> energy_u_kj_per_mol;
     std::string plot;
     std::string report;
     std::string series;
+    std::string without_vessel;
     bool json = false;
 };
 
-void checkEquivalent(Wanted& wanted) {
-    if (wanted.equivalent_at_c.has_value() != wanted.energy_kj_per_mol.has_value()) {
-        throw CLI::ValidationError("--equivalent-at", "needs the cure's activation energy with it: --energy");
+// What is worked out with an activation energy.
+void checkEnergy(Wanted& wanted) {
+    const bool wants = wanted.equivalent_at_c || !wanted.without_vessel.empty();
+    if (wants && !wanted.energy_kj_per_mol) {
+        throw CLI::ValidationError(wanted.equivalent_at_c ? "--equivalent-at" : "--without-vessel",
+                                   "needs the cure's activation energy with it: --energy");
     }
-    if (!wanted.equivalent_at_c) {
-        if (wanted.energy_u_kj_per_mol) {
-            throw CLI::ValidationError("--energy-u", "counts only with --equivalent-at and --energy");
-        }
+    if (!wants && wanted.energy_kj_per_mol) {
+        throw CLI::ValidationError("--energy", "counts only with --equivalent-at or --without-vessel");
+    }
+    if (!wanted.equivalent_at_c && wanted.energy_u_kj_per_mol) {
+        throw CLI::ValidationError("--energy-u", "counts only with --equivalent-at and --energy");
+    }
+    if (!wants) {
         return;
     }
     const double energy = *wanted.energy_kj_per_mol;
     const double energy_u = wanted.energy_u_kj_per_mol.value_or(default_energy_u_kj_per_mol);
-    if (!(*wanted.equivalent_at_c > lowest_c && *wanted.equivalent_at_c <= highest_c)) {
+    if (wanted.equivalent_at_c && !(*wanted.equivalent_at_c > lowest_c && *wanted.equivalent_at_c <= highest_c)) {
         throw CLI::ValidationError("--equivalent-at",
                                    fmt::format("must be above {} and at most {} °C", lowest_c, highest_c));
     }
@@ -71,8 +83,10 @@ void checkEquivalent(Wanted& wanted) {
                                                            "larger than it",
                                                            highest_energy));
     }
-    wanted.analysis.equivalent = {.reference_c = *wanted.equivalent_at_c,
-                                  .e_kj_per_mol = normalEstimate(energy, energy_u)};
+    if (wanted.equivalent_at_c) {
+        wanted.analysis.equivalent = {.reference_c = *wanted.equivalent_at_c,
+                                      .e_kj_per_mol = normalEstimate(energy, energy_u)};
+    }
 }
 
 void check(Wanted& wanted) {
@@ -80,13 +94,20 @@ void check(Wanted& wanted) {
     checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
     checkOutput("--report", wanted.report, {".pdf", ".html"}, wanted.runs);
     checkOutput("--series", wanted.series, {}, wanted.runs);
+    checkOutput("--without-vessel", wanted.without_vessel, {}, wanted.runs);
     if (wanted.draws) {
         if (*wanted.draws < 0.0 || *wanted.draws > most_draws || *wanted.draws != static_cast<int>(*wanted.draws)) {
             throw CLI::ValidationError("--draws", fmt::format("must be a whole number from 0 to {}", most_draws));
         }
         wanted.analysis.draws = static_cast<int>(*wanted.draws);
     }
-    checkEquivalent(wanted);
+    if (wanted.seed) {
+        if (*wanted.seed < 0.0 || *wanted.seed > most_seed || *wanted.seed != std::floor(*wanted.seed)) {
+            throw CLI::ValidationError("--seed", fmt::format("must be a whole number from 0 to {:.0f}", most_seed));
+        }
+        wanted.analysis.seed = static_cast<std::uint64_t>(*wanted.seed);
+    }
+    checkEnergy(wanted);
 }
 
 // What was asked to be written, and what became of it.
@@ -171,6 +192,9 @@ ExitCode runAnalyse(const Wanted& wanted) {
     writer.writeEach(wanted.series, [](const Analysis& analysis, const std::string& path) {
         return session::writeSeries(analysis.series, path);
     });
+    writer.writeEach(wanted.without_vessel, [&](const Analysis& analysis, const std::string& path) {
+        return session::writeWithoutVessel(analysis, *wanted.energy_kj_per_mol, path);
+    });
     writer.writeReport(wanted.report);
     faults.insert(faults.end(), writer.faults.begin(), writer.faults.end());
     addStopped(faults, stop.token());
@@ -207,26 +231,39 @@ Command addAnalyse(CLI::App& program) {
                .description = "also the time at this temperature (°C) that cures as far; needs --energy"},
               wanted->equivalent_at_c);
     addNumber(*parser,
-              {.name = "--energy", .value = "E", .description = "activation energy of the cure for it, in kJ/mol"},
+              {.name = "--energy",
+               .value = "E",
+               .description = "activation energy of the cure, in kJ/mol, for --equivalent-at and --without-vessel"},
               wanted->energy_kj_per_mol);
     addNumber(*parser,
               {.name = "--energy-u",
                .value = "U",
                .description = fmt::format("its standard uncertainty, in kJ/mol ({})", default_energy_u_kj_per_mol)},
               wanted->energy_u_kj_per_mol);
-    addNumber(
-        *parser,
-        {.name = "--draws",
-         .value = "N",
-         .description = fmt::format("draws of the Monte Carlo behind the intervals ({}; 0: linear propagation alone)",
-                                    wanted->analysis.draws)},
-        wanted->draws);
+    addNumber(*parser,
+              {.name = "--draws",
+               .value = "N",
+               .description = fmt::format(
+                   "draws of the Monte Carlo behind the intervals ({}; from 200 on of the heat too, say 1000)",
+                   wanted->analysis.draws)},
+              wanted->draws);
+    addNumber(*parser,
+              {.name = "--seed",
+               .value = "N",
+               .description = fmt::format("what the draws start from ({}): the same gives the same figures",
+                                          wanted->analysis.seed)},
+              wanted->seed);
     parser->add_option("--plot", wanted->plot, "annotated plot, as OUT.svg, OUT.pdf or OUT.png")->type_name("OUT");
     parser->add_option("--report", wanted->report, "report of all runs, as OUT.pdf or OUT.html")->type_name("OUT");
     parser
         ->add_option("--series", wanted->series,
                      "time, temperature, rate, heat and degree as CSV. With several files --plot and --series write "
                      "OUT-RUN.svg and OUT-RUN.csv for each run")
+        ->type_name("OUT");
+    parser
+        ->add_option("--without-vessel", wanted->without_vessel,
+                     "the rise of a pot that lost no heat as it would be without a vessel (phi 1), as CSV; needs "
+                     "--energy")
         ->type_name("OUT");
     parser->footer("Example:\n  potwatch analyse rod-03.csv --at 300,600 --plot rod-03.svg --report rod-03.pdf");
     const auto run = [wanted] {

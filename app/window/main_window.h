@@ -8,6 +8,7 @@
 #include <QMainWindow>
 #include <QStringList>
 
+#include <cstdint>
 #include <memory>
 #include <vector>
 
@@ -86,6 +87,10 @@ private:
     void recordingEnded(const session::RecordingEnded& news);
     void showRun();
     void showBusy(bool busy, double fraction);
+    void listenToFits();
+    void offerFits(); // on the page
+    void showFitCandidates();
+    void forgetFit(); // of the book that was open before
     void showTitle();
     void showActions();
     void say(const QString& text); // the status line
@@ -149,6 +154,7 @@ private:
     book::RunId run_to_show_;
     bool may_close_ = false;
     bool closing_ = false;
+    std::uint64_t fit_ticket_ = 0; // of the fit that was wanted last
 };
 
 } // namespace potwatch::window
