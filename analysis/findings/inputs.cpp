@@ -5,6 +5,7 @@
 #include "analysis/findings/prepare.h"
 #include "analysis/landmarks/curves.h"
 #include "analysis/signal/smooth_curve.h"
+#include "analysis/thermocouple/calibration.h"
 
 #include <fmt/format.h>
 
@@ -40,7 +41,9 @@ public:
         , pot_channel_(std::move(pot_channel)) {}
 
     Result<Inputs> read() {
-        readProbe();
+        if (auto probe = readProbe(); !probe) {
+            return tl::unexpected(probe.error());
+        }
         readDose();
         readMasses();
         if (auto boiling = readBoiling(); !boiling) {
@@ -60,30 +63,64 @@ public:
 private:
     static constexpr const char* stated = "batch file";
     static constexpr const char* assumed = "default";
+    static constexpr const char* calibrated = "calibration";
 
     void note(const char* name, const char* unit, double value, std::optional<double> u, const char* from) {
         inputs_.stated.push_back({.name = name, .unit = unit, .value = value, .u = u, .from = from});
     }
     void warn(std::string text) { inputs_.warnings.push_back(std::move(text)); }
 
-    void readProbe() {
-        std::optional<double> lag_s = batch_.sensor_lag_s;
-        for (const Probe& probe : batch_.probes) {
-            if (probe.channel == pot_channel_ && probe.lag_s) {
-                lag_s = probe.lag_s;
-            }
-        }
-        inputs_.lag_s = lag_s ? heat::Uncertain{*lag_s, batch_.uncertainty.lag_s.value_or(default_lag_u_s)}
-                              : heat::Uncertain{0.0, batch_.uncertainty.lag_s.value_or(unknown_lag_u_s)};
+    const Probe* potProbe() const {
+        const std::size_t pot = channelIndex(run_, pot_channel_);
+        const auto mine = [&](const Probe& probe) { return channelIndex(run_, probe.channel) == pot; };
+        const auto found = std::find_if(batch_.probes.begin(), batch_.probes.end(), mine);
+        return found == batch_.probes.end() ? nullptr : &*found;
+    }
+
+    // What a probe states of itself outranks what is stated for all.
+    Result<bool> readProbe() {
+        const Probe* const probe = potProbe();
+        const bool is_own = probe != nullptr && probe->lag_s;
+        const std::optional<double> lag_s = is_own ? probe->lag_s : batch_.sensor_lag_s;
+        const std::optional<double> own_u_s = is_own ? probe->lag_u_s : std::nullopt;
+        const double u_s =
+            own_u_s.value_or(batch_.uncertainty.lag_s.value_or(lag_s ? default_lag_u_s : unknown_lag_u_s));
+        inputs_.lag_s = heat::Uncertain{lag_s.value_or(0.0), u_s};
         note("probe lag", "s", inputs_.lag_s.value, inputs_.lag_s.u, lag_s ? stated : assumed);
         if (!lag_s) {
             warn("the probe's lag is not stated: readings are taken as the resin's temperature, and a fast peak then "
                  "reads low; give [sensor] lag_s");
         }
+        if (probe != nullptr && probe->calibration) {
+            return readCalibration(*probe->calibration);
+        }
         inputs_.thermocouple_u_k = batch_.uncertainty.thermocouple_k.value_or(0.0);
         if (batch_.uncertainty.thermocouple_k) {
             note("thermocouple", "K", 0.0, inputs_.thermocouple_u_k, stated);
         }
+        return true;
+    }
+
+    // The readings are corrected already: here only what is left to be unsure of, and the words for the report.
+    Result<bool> readCalibration(const ProbeCalibration& calibration) {
+        const Result<thermocouple::Correction> correction = thermocouple::correctionOf(calibration);
+        if (!correction) {
+            Fault fault = correction.error();
+            fault.where = {.file = batch_.file, .channel = pot_channel_};
+            return tl::unexpected(fault);
+        }
+        inputs_.thermocouple_u_k = correction->u_k;
+        const auto corrected = [&](const char* name, std::optional<double> reading_c, std::optional<double> u_k,
+                                   double unstated_u_k) {
+            if (reading_c) {
+                note(name, "K", correction->at(*reading_c) - *reading_c, u_k.value_or(unstated_u_k), calibrated);
+            }
+        };
+        corrected("correction at 0 °C", calibration.ice_reading_c, calibration.ice_u_k, thermocouple::unstated_ice_u_k);
+        corrected("correction at boiling", calibration.boiling_reading_c, calibration.boiling_u_k,
+                  thermocouple::unstated_boiling_u_k);
+        note("thermocouple", "K", 0.0, inputs_.thermocouple_u_k, calibrated);
+        return true;
     }
 
     void readDose() {

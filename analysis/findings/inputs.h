@@ -41,7 +41,8 @@ struct Inputs {
 };
 
 // Reads the batch of a run. The lag is that of the pot's own probe, else the one for all.
-// Errors: input (a channel that the batch names is not there; a boiling point cannot be worked out from the pressure).
+// Errors: input (a channel that the batch names is not there; a boiling point cannot be worked out from the pressure),
+// those of thermocouple::correctionOf().
 [[nodiscard]] Result<Inputs> inputsOf(const Run& run, const std::string& pot_channel);
 
 } // namespace potwatch::findings

@@ -90,12 +90,28 @@ struct CureReference {
     bool operator==(const CureReference&) const = default;
 };
 
-enum class ProbeRole { pot, core, skin, mould, oven, air };
+enum class ProbeRole { pot, core, skin, mould, oven, air, other };
+
+// What a probe read where the temperature is known without another thermometer; each point may stand alone.
+struct ProbeCalibration {
+    std::optional<double> ice_reading_c; // in melting ice
+    std::optional<double> ice_u_k;       // standard uncertainty
+    std::optional<WallTime> ice_done;
+    std::optional<double> boiling_reading_c; // in boiling water
+    std::optional<double> boiling_u_k;
+    std::optional<double> boiling_pressure_kpa; // of the air then
+    std::optional<WallTime> boiling_done;
+
+    bool operator==(const ProbeCalibration&) const = default;
+};
 
 struct Probe {
     std::string channel;
     ProbeRole role = ProbeRole::pot;
     std::optional<double> lag_s;
+    std::optional<double> lag_u_s;    // standard uncertainty of this probe's lag
+    std::optional<WallTime> lag_done; // when it was measured
+    std::optional<ProbeCalibration> calibration;
 
     bool operator==(const Probe&) const = default;
 };

@@ -25,13 +25,14 @@ struct Words<DoseUnit> {
 
 template<>
 struct Words<ProbeRole> {
-    static constexpr std::array<std::pair<std::string_view, ProbeRole>, 6> all{{
+    static constexpr std::array<std::pair<std::string_view, ProbeRole>, 7> all{{
         {"pot", ProbeRole::pot},
         {"core", ProbeRole::core},
         {"skin", ProbeRole::skin},
         {"mould", ProbeRole::mould},
         {"oven", ProbeRole::oven},
         {"air", ProbeRole::air},
+        {"other", ProbeRole::other},
     }};
 };
 
@@ -157,6 +158,9 @@ Schema<Batch> describeFormat() {
                  required(key("channel", &Probe::channel)),
                  key("role", &Probe::role),
                  key("lag_s", &Probe::lag_s, not_negative),
+                 key("lag_u_s", &Probe::lag_u_s, not_negative),
+                 key("lag_done", &Probe::lag_done),
+                 section("calibration", &Probe::calibration, calibrationFormat()),
              }),
         section("uncertainty", &Batch::uncertainty,
                 {
@@ -192,6 +196,18 @@ Schema<Batch> describeFormat() {
 }
 
 } // namespace
+
+Schema<ProbeCalibration> calibrationFormat() {
+    return {
+        key("ice_reading_c", &ProbeCalibration::ice_reading_c, temperature),
+        key("ice_u_k", &ProbeCalibration::ice_u_k, not_negative),
+        key("ice_done", &ProbeCalibration::ice_done),
+        key("boiling_reading_c", &ProbeCalibration::boiling_reading_c, temperature),
+        key("boiling_u_k", &ProbeCalibration::boiling_u_k, not_negative),
+        key("boiling_pressure_kpa", &ProbeCalibration::boiling_pressure_kpa, positive),
+        key("boiling_done", &ProbeCalibration::boiling_done),
+    };
+}
 
 const Schema<Batch>& batchFormat() {
     static const Schema<Batch> format = describeFormat();

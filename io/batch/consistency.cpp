@@ -66,6 +66,12 @@ void checkProbes(const Batch& batch, Reading& reading) {
                 break;
             }
         }
+        if (const auto& calibration = batch.probes[i].calibration;
+            calibration && calibration->boiling_reading_c && !calibration->boiling_pressure_kpa) {
+            contradiction(reading, fmt::format("probe.{}.calibration.boiling_reading_c", i + 1),
+                          "boiling_reading_c is stated without boiling_pressure_kpa",
+                          "state the air's pressure then: the boiling point goes by it");
+        }
     }
 }
 

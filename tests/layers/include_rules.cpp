@@ -163,6 +163,7 @@ const std::vector<Rule>& projectRules() {
         {"analysis/values", {"analysis/values"}, no_outside_world, no_clock_no_chance},
         {"io/csv", {"analysis/values", "io/csv"}, no_qt, {}},
         {"io/batch", {"analysis/values", "io/batch"}, no_qt, {}},
+        {"io/calibration", {"analysis/values", "io/batch", "io/calibration"}, no_qt, {}},
         {"io/kinetics", {"analysis/values", "io/batch", "io/kinetics"}, no_qt, {}},
         {"io/book", {"analysis/values", "io/batch", "io/book"}, no_qt, {}},
         {"io/serial", {"analysis/values", "io/batch", "io/csv", "io/serial"}, no_qt, {}},
