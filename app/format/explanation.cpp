@@ -35,8 +35,10 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 15> input_fi
 
 using Names = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 2> of_temperature{"probe lag", "thermocouple"};
-constexpr std::array<std::string_view, 3> of_boiling{"boiling point", "probe lag", "thermocouple"};
+constexpr std::array<std::string_view, 4> of_temperature{"probe lag", "correction at 0 °C", "correction at boiling",
+                                                         "thermocouple"};
+constexpr std::array<std::string_view, 5> of_boiling{"boiling point", "probe lag", "correction at 0 °C",
+                                                     "correction at boiling", "thermocouple"};
 constexpr std::array<std::string_view, 12> of_heat{"resin",
                                                    "specific heat of the resin",
                                                    "heat capacity of the vessel",

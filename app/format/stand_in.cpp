@@ -101,6 +101,12 @@ StandIn standInFor(std::string_view field, const Findings& findings) {
                 .sentence = "Not stated; this run's own heat stands in, so the final degree is 1 by construction."};
     }
     if (field == "uncertainty.thermocouple_k") {
+        for (const Input& input : findings.inputs) {
+            if (input.name == "thermocouple" && input.from == "calibration" && input.u) {
+                const std::string value = numberText(*input.u, 2);
+                return {.value = value, .sentence = fmt::format("The probe's calibration leaves {} K.", value)};
+            }
+        }
         return {.value = {}, .sentence = "Not stated; the thermocouple's own error is then not in the intervals."};
     }
     if (auto spread = ofSpread(field, findings)) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/celsius.h"
 
+#include "analysis/findings/prepare.h"
+#include "analysis/thermocouple/calibration.h"
 #include "analysis/thermocouple/reference_function.h"
 
 #include <fmt/format.h>
@@ -177,6 +179,44 @@ Result<std::vector<std::string>> convertToCelsius(Run& run, const std::string& p
                                            unanswered, channel.values.size(), channel.name,
                                            thermocouple::nameOf(*type)));
         }
+    }
+    return warnings;
+}
+
+Calibrations calibrationsIn(const Batch& batch) {
+    Calibrations found;
+    for (const Probe& probe : batch.probes) {
+        if (probe.calibration) {
+            found.emplace_back(probe.channel, *probe.calibration);
+        }
+    }
+    return found;
+}
+
+Result<std::vector<std::string>> correctReadings(Run& run) {
+    std::vector<std::string> warnings;
+    std::vector<std::pair<std::size_t, thermocouple::Correction>> corrections; // all of them, or none
+    for (const auto& [name, calibration] : calibrationsIn(run.batch)) {
+        const Result<thermocouple::Correction> correction = thermocouple::correctionOf(calibration);
+        if (!correction) {
+            Fault fault = correction.error();
+            fault.kind = FaultKind::input;
+            fault.where = {.file = run.batch.file, .channel = name};
+            return tl::unexpected(std::move(fault));
+        }
+        const std::size_t channel = findings::channelIndex(run, name);
+        if (channel < run.channels.size() && run.channels[channel].unit == "degC") {
+            corrections.emplace_back(channel, *correction);
+        } else {
+            warnings.push_back(fmt::format("a calibration of channel {} is stated, which is none of this run's "
+                                           "temperatures: nothing is corrected by it",
+                                           name));
+        }
+    }
+    for (const auto& [channel, correction] : corrections) {
+        std::vector<double>& values = run.channels[channel].values;
+        std::transform(values.begin(), values.end(), values.begin(),
+                       [by = correction](double reading_c) { return by.at(reading_c); });
     }
     return warnings;
 }

@@ -5,6 +5,7 @@
 #include "analysis/values/run.h"
 
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace potwatch::session {
@@ -24,5 +25,14 @@ struct Millivolts {
 // edition, 2.3.1).
 [[nodiscard]] Result<std::vector<std::string>> convertToCelsius(Run& run, const std::string& pot_channel,
                                                                 const Millivolts& millivolts);
+
+// What the batch states of probes that were calibrated, by channel.
+using Calibrations = std::vector<std::pair<std::string, ProbeCalibration>>;
+[[nodiscard]] Calibrations calibrationsIn(const Batch& batch);
+
+// Corrects the channels in °C whose probe the run's batch states a calibration of, in place: once, after
+// convertToCelsius(). Returns warnings: a calibration of a channel that the run does not have. Errors: those of
+// thermocouple::correctionOf(), with the channel; nothing is corrected then.
+[[nodiscard]] Result<std::vector<std::string>> correctReadings(Run& run);
 
 } // namespace potwatch::session

@@ -174,7 +174,7 @@ Result<Library::Parts::Order> Library::Parts::gather(const book::RunId& id, cons
     std::vector<book::RunId> in_use{shown};
     for (const std::size_t one : wanted) {
         const book::RunRow& needed = rows[one];
-        if (!cache.holds(needed.id, needed.samples)) {
+        if (!cache.holds(needed.id, needed.samples, calibrationsIn(needed.notes.batch))) {
             Result<book::StoredRun> read = store->book().read(needed.id, {}, stop);
             if (!read && one == *at) {
                 return tl::unexpected(std::move(read.error()));
@@ -189,7 +189,8 @@ Result<Library::Parts::Order> Library::Parts::gather(const book::RunId& id, cons
                        .run = std::move(read->run),
                        .conversion = std::move(read->conversion),
                        .remarks = std::move(read->remarks),
-                       .samples = needed.samples});
+                       .samples = needed.samples,
+                       .calibrations = calibrationsIn(needed.notes.batch)});
         }
         order.runs.emplace_back(needed.id, needed.notes);
         in_use.push_back(needed.id);
@@ -326,6 +327,14 @@ void Library::Parts::analyseAnew(Order& order, bool in_background, const std::st
         const Millivolts millivolts{.type = run->conversion.thermocouple,
                                     .cold_junction = run->conversion.cold_junction};
         Result<std::vector<std::string>> converted = convertToCelsius(run->run, run->run.batch.pot_channel, millivolts);
+        if (converted && !std::exchange(run->is_corrected, true)) {
+            const Result<std::vector<std::string>> corrected = correctReadings(run->run);
+            if (corrected) {
+                converted->insert(converted->end(), corrected->begin(), corrected->end());
+            } else {
+                converted = tl::unexpected(corrected.error());
+            }
+        }
         if (id == view.id) {
             if (converted) {
                 // Only the first time is there something to convert, and to say about it.

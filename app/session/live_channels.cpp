@@ -37,6 +37,7 @@ void LiveChannels::convert(std::vector<LiveScan>& scans) const {
     if (!convertToCelsius(run, {}, millivolts_)) {
         return; // no temperature among them: shown as received
     }
+    [[maybe_unused]] const bool are_corrected = correctReadings(run).has_value(); // else shown as they are
     for (std::size_t row = 0; row < scans.size(); ++row) {
         for (std::size_t i = 0; i < run.channels.size(); ++i) {
             scans[row].values[i] = run.channels[i].values[row];

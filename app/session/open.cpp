@@ -101,7 +101,12 @@ tl::expected<OpenedRun, Faults> makeReady(ReceivedRun received, const std::strin
     if (!converted) {
         return tl::unexpected(Faults{std::move(converted.error())});
     }
+    Result<std::vector<std::string>> corrected = correctReadings(run);
+    if (!corrected) {
+        return tl::unexpected(Faults{std::move(corrected.error())});
+    }
     opened.warnings.insert(opened.warnings.end(), converted->begin(), converted->end());
+    opened.warnings.insert(opened.warnings.end(), corrected->begin(), corrected->end());
     return opened;
 }
 

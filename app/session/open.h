@@ -58,10 +58,11 @@ struct ReceivedRun {
 // "3 lines of the file were refused; ...", as makeReady() warns where there are some.
 [[nodiscard]] std::string refusedLinesText(std::size_t rows_refused);
 
-// Makes a received run ready for the analysis, whatever it was kept in: temperatures in °C.
+// Makes a received run ready for the analysis, whatever it was kept in: temperatures in °C, corrected by what the batch
+// states of their probes' calibration.
 // pot_channel: the reacting mass; empty = the batch's, else left to the analysis.
 // Errors: input (no column is known to be a temperature; a column in millivolts without the thermocouple's type or its
-// cold junction).
+// cold junction; a calibration that no probe can have).
 [[nodiscard]] tl::expected<OpenedRun, Faults> makeReady(ReceivedRun received, const std::string& pot_channel,
                                                         const Millivolts& millivolts);
 

@@ -5,6 +5,7 @@
 #include "analysis/values/kinetics.h"
 #include "analysis/values/watch_state.h"
 #include "app/session/recording_news.h"
+#include "io/calibration/calibration_file.h"
 #include "io/serial/byte_source.h"
 #include "io/serial/device.h"
 
@@ -39,6 +40,12 @@ struct RunWanted {
     std::string book; // made where there is none
     std::string name; // empty = the batch's, else the date and time of its start
     Batch batch;      // its events are those before the start
+    // What is known of this device's probes: copied into the batch where it says nothing of that itself.
+    std::vector<calibration_file::KnownProbe> calibrations;
+    // Where else that is looked up as soon as it begins: the folder of settings, and the port that the device is
+    // behind. Empty = nowhere.
+    std::string settings;
+    std::string port;
     std::vector<std::string> tags;
     WatchWanted watch;
     bool keep_awake = true;

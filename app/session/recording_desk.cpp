@@ -3,6 +3,7 @@
 
 #include "app/format/number.h"
 #include "app/format/wall_time.h"
+#include "app/session/calibrations.h"
 #include "io/csv/encoding.h"
 
 #include <fmt/format.h>
@@ -180,6 +181,15 @@ void RecordingDesk::begin(const RunWanted& wanted) {
         return;
     }
     wanted_ = wanted;
+    if (!wanted.settings.empty()) {
+        const auto known = readCalibrations(wanted.settings);
+        if (known) {
+            wanted_->calibrations = calibrationsFor(*known, deviceBehind(wanted.port));
+        } else {
+            tellDevice(DeviceChange::calibrated,
+                       "The readings are not corrected: " + describe(known.error().front()) + ".");
+        }
+    }
     warning_command_ = WarningCommand(wanted.warning_command);
     if (wanted.keep_awake) {
         awake_.emplace("a curing resin is being recorded");
@@ -217,6 +227,7 @@ void RecordingDesk::restate(const Batch& batch) {
     wanted_->batch = batch;
     wanted_->batch.events = events;
     if (has_begun_) {
+        calibrate();
         writer_->restate(wanted_->batch);
     }
     if (watch_) {
@@ -281,6 +292,7 @@ void RecordingDesk::beginRun(Moment first) {
     const auto ago = std::chrono::duration_cast<std::chrono::microseconds>(clock_.now() - first);
     WallTime started = clock_.wall();
     started.utc_us -= ago.count();
+    calibrate();
     book::NewRecording recording{
         .name = wanted_->name.empty() ? wanted_->batch.name : wanted_->name,
         .started = started,
@@ -301,7 +313,23 @@ void RecordingDesk::beginRun(Moment first) {
     }
     tell(RunBegan{.name = recording.name, .started = started, .channels = channels_.list()});
     writer_->begin(std::move(recording));
+    for (const Probe& probe : wanted_->batch.probes) {
+        if (const std::string text = calibrationText(probe, started); !text.empty()) {
+            tellDevice(DeviceChange::calibrated, text, probe.channel);
+        }
+    }
     startWatch();
+}
+
+void RecordingDesk::calibrate() {
+    std::vector<std::string> names;
+    for (const LiveChannel& channel : channels_.list()) {
+        if (channel.is_temperature) {
+            names.push_back(channel.name);
+        }
+    }
+    stateProbes(wanted_->batch, wanted_->calibrations, names);
+    channels_.setProbes(wanted_->batch);
 }
 
 void RecordingDesk::takeScans(std::vector<ReadScan>& scans) {

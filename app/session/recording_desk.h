@@ -69,6 +69,7 @@ private:
     void takeScans(std::vector<ReadScan>& scans);
     void takeRefused(std::vector<ReadRefusal>& refused);
     void beginRun(Moment first);
+    void calibrate(); // what is known of the probes goes into the batch, and the readings are corrected by it
     void noteOpen(const ReadScan& scan, double time_s);
     void startWatch();
     void takeAlarms(const std::vector<AlarmChange>& changes);

@@ -74,6 +74,7 @@ enum class DeviceChange {
     talking,        // again
     sensor_open,    // of `channel`: the device says so by a word
     sensor_back,    // of `channel`
+    calibrated,     // `channel` is corrected by what is known of its probe
     clock_changed,  // somebody set this computer's clock; no time of the run changes
     ended           // the source is at its end
 };

@@ -6,16 +6,20 @@
 
 namespace potwatch::session {
 
-bool RunCache::holds(const book::RunId& id, std::size_t samples) const {
+bool RunCache::holds(const book::RunId& id, std::size_t samples, const Calibrations& calibrations) const {
     const std::lock_guard lock(mutex_);
-    return std::any_of(entries_.begin(), entries_.end(),
-                       [&](const Entry& entry) { return entry.id == id && entry.samples == samples; });
+    return std::any_of(entries_.begin(), entries_.end(), [&](const Entry& entry) {
+        return entry.id == id && entry.samples == samples && entry.calibrations == calibrations;
+    });
 }
 
 void RunCache::put(ReadRun run) {
     const std::lock_guard lock(mutex_);
     entries_.remove_if([&](const Entry& entry) { return entry.id == run.id; });
-    Entry entry{.id = run.id, .samples = run.samples, .values = run.run.time_s.size() * (1 + run.run.channels.size())};
+    Entry entry{.id = run.id,
+                .samples = run.samples,
+                .calibrations = run.calibrations,
+                .values = run.run.time_s.size() * (1 + run.run.channels.size())};
     entry.run = std::move(run);
     entries_.push_front(std::move(entry));
 }
@@ -33,7 +37,8 @@ std::optional<ReadRun> RunCache::take(const book::RunId& id) {
 void RunCache::giveBack(ReadRun run) {
     const std::lock_guard lock(mutex_);
     for (Entry& entry : entries_) {
-        if (entry.id == run.id && entry.samples == run.samples && !entry.run) {
+        if (entry.id == run.id && entry.samples == run.samples && entry.calibrations == run.calibrations &&
+            !entry.run) {
             entry.run = std::move(run);
             return;
         }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "analysis/values/run.h"
+#include "app/session/celsius.h"
 #include "io/book/book.h"
 
 #include <cstddef>
@@ -14,13 +15,15 @@
 
 namespace potwatch::session {
 
-// A run out of the book, whose traces become temperatures in °C in place when it is first analysed.
+// A run out of the book, whose traces become temperatures in °C, corrected, in place when it is first analysed.
 struct ReadRun {
     book::RunId id;
     Run run;
     book::Conversion conversion;
     std::vector<std::string> remarks; // of its import
     std::size_t samples = 0;          // when it was read: a run being recorded grows
+    Calibrations calibrations;        // that its traces are corrected by, or are to be
+    bool is_corrected = false;
 };
 
 // Runs as they were read, so that an edit of the notes reads no trace again. One that was taken still counts as held:
@@ -28,7 +31,7 @@ struct ReadRun {
 // Threads: every function may be called from any thread.
 class RunCache {
 public:
-    [[nodiscard]] bool holds(const book::RunId& id, std::size_t samples) const;
+    [[nodiscard]] bool holds(const book::RunId& id, std::size_t samples, const Calibrations& calibrations) const;
     void put(ReadRun run);
     [[nodiscard]] std::optional<ReadRun> take(const book::RunId& id);
     void giveBack(ReadRun run);
@@ -40,6 +43,7 @@ private:
     struct Entry {
         book::RunId id;
         std::size_t samples = 0;
+        Calibrations calibrations;
         std::size_t values = 0;
         std::optional<ReadRun> run; // empty while taken
     };
