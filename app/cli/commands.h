@@ -24,6 +24,8 @@ struct Command {
 [[nodiscard]] Command addInspect(CLI::App& program);
 [[nodiscard]] Command addBook(CLI::App& program);
 [[nodiscard]] Command addRecord(CLI::App& program);
+[[nodiscard]] Command addCalibrate(CLI::App& program);
+[[nodiscard]] Command addKnowPot(CLI::App& program);
 [[nodiscard]] Command addDevices(CLI::App& program);
 [[nodiscard]] Command addPretend(CLI::App& program);
 [[nodiscard]] Command addThermocouple(CLI::App& program);

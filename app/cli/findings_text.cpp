@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <iterator>
 #include <optional>
@@ -167,12 +168,26 @@ std::string samplesText(const SampleCount& samples) {
     return text;
 }
 
+// "Readings corrected by the probe's calibration: ..."; empty where it has none.
+std::string correctionText(const Findings& findings) {
+    std::string points;
+    for (const Input& input : findings.inputs) {
+        constexpr std::string_view name = "correction at ";
+        if (input.from == "calibration" && input.name.starts_with(name)) {
+            points += fmt::format("{}{}{:.2f} K at {}", points.empty() ? "" : ", ", input.value < 0.0 ? "\u2212" : "+",
+                                  std::abs(input.value), input.name.substr(name.size()));
+        }
+    }
+    return points.empty() ? points : fmt::format("readings corrected by the probe's calibration: {}\n", points);
+}
+
 } // namespace
 
 std::string findingsText(const Findings& findings) {
     std::string head = fmt::format("{}: {}", format::oneLine(findings.run), format::oneLine(findings.file));
     head += findings.channel.empty() ? std::string() : fmt::format(", channel {}", format::oneLine(findings.channel));
-    std::string text = wrapped(head, 0) + '\n' + wrapped(samplesText(findings.samples), 0) + "\n\n";
+    std::string text =
+        wrapped(head, 0) + '\n' + wrapped(samplesText(findings.samples), 0) + '\n' + correctionText(findings) + '\n';
 
     Rows rows;
     addLandmarks(rows, findings.landmarks);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/findings/analyse.h"
+#include "analysis/thermocouple/calibration.h"
 #include "app/cli/commands.h"
 #include "app/cli/findings_text.h"
 #include "app/cli/options.h"
@@ -7,7 +8,9 @@
 #include "app/cli/record_face.h"
 #include "app/cli/stop_signal.h"
 #include "app/session/book_runs.h"
+#include "app/session/calibrations.h"
 #include "app/session/recording.h"
+#include "app/session/settings_folder.h"
 #include "io/batch/batch_file.h"
 #include "io/csv/vocabulary.h"
 #include "io/kinetics/kinetics_file.h"
@@ -42,6 +45,8 @@ struct Wanted {
     std::string channel;
     std::string duration;
     std::string kinetics;
+    std::string config;
+    std::string instrument;
     std::vector<std::string> on_warning;
     std::optional<double> limit_c;
     bool json = false;
@@ -95,6 +100,19 @@ Prepared prepare(const Wanted& wanted) {
         Kinetics kinetics;
         take(kinetics_file::readFile(wanted.kinetics), kinetics, prepared.faults);
         prepared.run.watch.kinetics = std::move(kinetics);
+    }
+    std::vector<session::KnownProbe> known;
+    take(session::readCalibrations(wanted.config.empty() ? session::settingsFolder(session::processEnvironment())
+                                                         : wanted.config),
+         known, prepared.faults);
+    prepared.run.calibrations = session::calibrationsFor(
+        known, wanted.instrument.empty() ? session::deviceBehind(wanted.port) : wanted.instrument);
+    for (const Probe& probe : prepared.run.batch.probes) {
+        if (const auto correction = thermocouple::correctionOf(probe.calibration.value_or(ProbeCalibration()));
+            !correction) {
+            prepared.faults.push_back(correction.error());
+            prepared.faults.back().where = {.file = wanted.batch, .channel = probe.channel};
+        }
     }
     for (Fault& fault : prepared.faults) {
         fault.kind = fault.kind == FaultKind::storage ? FaultKind::input : fault.kind; // it is the input that fails
@@ -216,6 +234,12 @@ Command addRecord(CLI::App& program) {
     parser->add_option("--name", wanted->name, "the run's name (else the batch's, else the date)")->type_name("TEXT");
     parser->add_option("--channel", wanted->channel, "the reacting mass (else the first temperature)")
         ->type_name("NAME");
+    parser
+        ->add_option("--instrument", wanted->instrument,
+                     "the name under which its probes were calibrated (else found by its USB identity)")
+        ->type_name("NAME");
+    parser->add_option("--config", wanted->config, "where the calibrations are kept (else the usual folder)")
+        ->type_name("FOLDER");
     parser->add_option("--unit", wanted->unit, "of values that come without one (degC)")->type_name("UNIT");
     parser->add_option("--for", wanted->duration, "how long: 90s, 10m, 8h (else until stopped)")->type_name("TIME");
     addNumber(*parser, {.name = "--limit", .value = "T", .description = "warn before this temperature, in °C (95)"},

@@ -91,6 +91,9 @@ void RecordFace::tell(const session::RecordingNews& news) {
     } else if (const auto* const device = std::get_if<session::DeviceNews>(&news)) {
         times_lost_ += device->what == DeviceChange::lost ? 1 : 0;
         was_connected_ = was_connected_ || device->what == DeviceChange::connected;
+        if (device->what == DeviceChange::calibrated) {
+            calibrations_.push_back(device->text);
+        }
         const bool is_hopeless = device->what == DeviceChange::not_understood ||
                                  (device->what == DeviceChange::not_there && !was_connected_);
         if (is_hopeless) {
@@ -229,6 +232,7 @@ std::string RecordFace::jsonText(const std::vector<Fault>& faults, const std::st
                 {"times_lost", times_lost_},
                 {"lines", format_ ? Json(format_->in_words) : Json(nullptr)},
                 {"channels", std::move(channels)},
+                {"calibrations", calibrations_},
                 {"events", std::move(events)},
                 {"notices", std::move(remarks)},
                 {"faults", faultsJson(faults)}}

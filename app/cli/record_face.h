@@ -52,6 +52,7 @@ private:
     std::optional<session::RunBegan> began_;
     std::optional<session::FormatFound> format_;
     std::vector<std::string> notices_;
+    std::vector<std::string> calibrations_; // in sentences
     std::size_t times_lost_ = 0;
     std::size_t refused_ = 0;
     Batch batch_;
