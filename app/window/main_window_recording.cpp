@@ -36,6 +36,7 @@ void MainWindow::listenToRecording() {
     };
     record_ = new RecordPage(book, pages_);
     pages_->addWidget(record_);
+    record_->setSettingsFolder(settings_.folder());
     record_->lookForPorts();
     connect(record_, &RecordPage::ended, this, &MainWindow::recordingEnded);
     connect(record_, &RecordPage::began, this, [this, book] {

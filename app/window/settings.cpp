@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/settings.h"
 
+#include <QFileInfo>
 #include <QVariant>
 
 #include <algorithm>
@@ -20,6 +21,10 @@ constexpr int largest_percent = 250;
 Settings::Settings(const QString& folder)
     : file_(folder + u"/window.ini"_s, QSettings::IniFormat)
     , writes_(file_.value(u"format"_s, settings_format).toInt() <= settings_format) {}
+
+QString Settings::folder() const {
+    return QFileInfo(file_.fileName()).path();
+}
 
 void Settings::put(const QString& key, const QVariant& value) {
     if (writes_ && file_.value(key) != value) {

@@ -16,6 +16,8 @@ class Settings {
 public:
     explicit Settings(const QString& folder);
 
+    [[nodiscard]] QString folder() const;
+
     [[nodiscard]] QByteArray bytes(const QString& key) const;
     void setBytes(const QString& key, const QByteArray& bytes);
     [[nodiscard]] bool flag(const QString& key, bool otherwise) const;

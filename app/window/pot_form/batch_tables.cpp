@@ -2,6 +2,7 @@
 #include "app/window/pot_form/batch_tables.h"
 
 #include "app/format/quantity_text.h"
+#include "app/session/calibrations.h"
 
 #include <algorithm>
 #include <array>
@@ -236,7 +237,7 @@ void IngredientTable::removeRow(int row) {
 // Probes
 
 QStringList ProbeTable::titles() const {
-    return {tr("channel"), tr("sits in"), tr("own lag, s")};
+    return {tr("channel"), tr("sits in"), tr("own lag, s"), tr("calibration")};
 }
 
 QStringList ProbeTable::names() const {
@@ -259,9 +260,9 @@ const Probe* ProbeTable::probeOf(const QString& channel) const {
 }
 
 QStringList ProbeTable::choices(int column) const {
-    return column == 1
-               ? QStringList{tr("not stated"), tr("pot"), tr("core"), tr("skin"), tr("mould"), tr("oven"), tr("air")}
-               : QStringList();
+    return column == 1 ? QStringList{tr("not stated"), tr("pot"),  tr("core"), tr("skin"),
+                                     tr("mould"),      tr("oven"), tr("air"),  tr("elsewhere")}
+                       : QStringList();
 }
 
 int ProbeTable::rows() const {
@@ -280,6 +281,9 @@ QString ProbeTable::cell(int row, int column) const {
     if (column == 1) {
         return choices(1).at(1 + static_cast<int>(probe->role));
     }
+    if (column == 3) {
+        return textOf(session::correctionText(*probe));
+    }
     return probe->lag_s ? numberText(*probe->lag_s) : QString();
 }
 
@@ -294,7 +298,9 @@ bool ProbeTable::setCell(int row, int column, const QString& typed) {
             return false;
         }
         if (choice == 0) {
-            if (probe != after.probes.end()) {
+            if (probe != after.probes.end() && probe->calibration) {
+                probe->role = ProbeRole::other; // what it was calibrated with stays
+            } else if (probe != after.probes.end()) {
                 after.probes.erase(probe);
             }
             return form().replace(after, tr("probe %1 taken out").arg(channel), place());
@@ -318,6 +324,8 @@ bool ProbeTable::setCell(int row, int column, const QString& typed) {
         probe = after.probes.insert(probe, {.channel = channel.toStdString()});
     }
     probe->lag_s = lag_s;
+    probe->lag_u_s.reset(); // that of a plunge test belongs to another lag
+    probe->lag_done.reset();
     return form().replace(after, tr("lag of %1").arg(channel), place());
 }
 

@@ -99,7 +99,7 @@ protected:
     [[nodiscard]] int rows() const override;
     [[nodiscard]] QString cell(int row, int column) const override;
     bool setCell(int row, int column, const QString& typed) override;
-    [[nodiscard]] bool isFixed(int column) const override { return column == 0; }
+    [[nodiscard]] bool isFixed(int column) const override { return column == 0 || column == 3; }
 
 private:
     [[nodiscard]] QStringList names() const;

@@ -251,6 +251,10 @@ void RecordPage::record(const std::vector<std::string>& tags) {
     session::RunWanted wanted = setup_->wanted();
     wanted.book = book_().toStdString();
     wanted.tags = tags;
+    if (!is_practice) {
+        wanted.settings = settings_.toStdString();
+        wanted.port = setup_->port().toStdString();
+    }
     if (wanted.book.empty()) {
         setup_->setTrouble(tr("There is no book to record into: make one with File, New book."));
         return;

@@ -36,6 +36,7 @@ public:
 
     void setPrevious(const std::optional<Batch>& batch, const std::string& name); // "same as last run"
     void lookForPorts();
+    void setSettingsFolder(const QString& folder) { settings_ = folder; } // where calibrations are kept
 
     [[nodiscard]] bool isRecording() const { return recorder_.isRecording(); }
     void stop(); // asks nothing and loses nothing; `ended` follows
@@ -64,6 +65,7 @@ private:
                                            const std::string& stated);
 
     std::function<QString()> book_;
+    QString settings_;
     Recorder recorder_{this};
     AlarmSound sound_{this};
     QFrame* band_ = nullptr;

@@ -214,5 +214,24 @@ TEST_F(FormModel, probesAreARowAChannel) {
     EXPECT_TRUE(form.batch().probes.empty());
 }
 
+TEST_F(FormModel, aCalibrationIsShownAndStaysWhereTheRoleIsTakenOut) {
+    Batch batch = form.batch();
+    batch.probes = {{.channel = "air_c",
+                     .role = ProbeRole::air,
+                     .lag_s = 4.0,
+                     .lag_u_s = 0.4,
+                     .calibration = ProbeCalibration{.ice_reading_c = 0.42}}};
+    ASSERT_TRUE(form.replace(batch, QStringLiteral("calibrated"), "probe"));
+    ProbeTable table(form);
+    EXPECT_EQ(table.data(table.index(1, 3), Qt::DisplayRole).toString(), QStringLiteral("\u22120.42 K at 0 °C"));
+    EXPECT_FALSE(table.flags(table.index(1, 3)) & Qt::ItemIsEditable);
+    ASSERT_TRUE(table.setData(table.index(1, 1), table.choices(1).at(0), Qt::EditRole));
+    ASSERT_EQ(form.batch().probes.size(), 1U);
+    EXPECT_EQ(form.batch().probes[0].role, ProbeRole::other);
+    EXPECT_TRUE(form.batch().probes[0].calibration);
+    ASSERT_TRUE(table.setData(table.index(1, 2), QStringLiteral("6"), Qt::EditRole));
+    EXPECT_FALSE(form.batch().probes[0].lag_u_s); // it was another lag's
+}
+
 } // namespace
 } // namespace potwatch::window
