@@ -181,6 +181,11 @@ void MainWindow::listenToBook() {
         showActions();
     });
     connect(book_, &OpenBook::editRefused, this, [this] {
+        if (!book_->isReadOnly()) {
+            notices_->say(u"being recorded"_s, tr("this run is being recorded, so the change was not kept"),
+                          tr("fill in its form on the page Record, or change it when it has ended"), true);
+            return;
+        }
         notices_->say(u"read-only"_s, tr("this book can only be read, so the change was not kept"),
                       tr("save a copy where you may write, and work on that"), true,
                       {{.text = tr("Save a copy..."), .act = [this] { saveCopy(); }}});
