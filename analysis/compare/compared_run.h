@@ -2,10 +2,12 @@
 #pragma once
 
 #include "analysis/values/batch.h"
+#include "analysis/values/estimate.h"
 #include "analysis/values/event.h"
 #include "analysis/values/findings.h"
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -29,6 +31,7 @@ struct ComparedRun {
     Batch batch;
     Findings findings;
     std::vector<Event> events;
+    std::optional<Estimate> start_c; // temperature of the pot at the start of the trace
     Curve curve;
 
     bool operator==(const ComparedRun&) const = default;

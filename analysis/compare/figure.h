@@ -17,8 +17,9 @@ enum class FigureGroup { dosing, pot, landmarks, heat, cure, outcome };
 struct FigureValue {
     std::optional<Estimate> estimate; // a number that the person stated has u = 0 and low = high = value
     std::string text;
-    std::string missing;   // why there is neither: "the dose is not stated: ..."
-    bool at_least = false; // the truth lies at the value or above it: the pot boiled there, or the loss is not known
+    std::string missing; // why there is neither: "the dose is not stated: ..."
+    bool at_least =
+        false; // without boiling it would have been more (peak of a pot that boiled), or it is a lower bound
 
     bool operator==(const FigureValue&) const = default;
 };

@@ -12,7 +12,8 @@ namespace potwatch::compare {
 // Why a rate is the next one to try.
 enum class NextReason {
     stays_under,   // the fastest whose one more run stays under the limit
-    low_end,       // no tried rate is sure of that: the low end of the interval of the rate at the limit
+    between,       // no faster rate is sure of that yet: halfway from the fastest run that stayed under to the limit
+    repeat,        // the runs stray too far from the trend to say more: one of the slow ones again
     step_up,       // the limit lies beyond what was tried: one step above the fastest run
     step_down,     // every run went over the limit: a step below the slowest
     all_boiled,    // every run boiled: half of the slowest
@@ -22,6 +23,7 @@ enum class NextReason {
 
 struct NextRate {
     double rate = 0.0; // in the unit of x
+    double from = 0.0; // of the run that the reason speaks of: the fastest that stayed under, or the slowest
     NextReason reason = NextReason::stays_under;
     std::optional<Estimate> expected; // y of one more run at that rate, with the prediction band; empty without a trend
 };

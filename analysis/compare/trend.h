@@ -59,9 +59,11 @@ struct Trend {
     std::vector<double> misfits;    // y - trend, one a point; of a censored one 0 where the trend lies above it
 };
 
-// Errors: missing (no two measured points at different x, or all censored: says which), range (a value that is not
-// finite, a negative u). `form` empty: chosen by AICc over straight, logarithmic (only where every x > 0) and
-// saturating (likewise, from three different measured x on); n is all points, the scatter counts as a parameter.
+// Errors: missing (no two measured points at different x, or all censored: says which; fewer measured points than the
+// form that was asked for needs), range (a value that is not finite, a negative u; an x not above 0 for a form that was
+// asked for and needs it). `form` empty: chosen by AICc over straight, logarithmic (only where every x > 0) and
+// saturating (likewise), as far as more points than parameters were measured; n is all points, boiled ones too, and the
+// scatter counts as a parameter.
 [[nodiscard]] Result<Trend> fitTrend(std::span<const TrendPoint> points, std::optional<TrendForm> form = std::nullopt);
 
 // The trend's y at x; x > 0 but for the straight form.
