@@ -149,6 +149,7 @@ Result<Trend> fitTrend(std::span<const TrendPoint> points, std::optional<TrendFo
     }
     trend.form = chosen->form;
     trend.by_aicc = !form && chosen->aicc.has_value() && trend.tried.size() > 1;
+    trend.asked = form.has_value();
     trend.a = found.a;
     trend.b = found.b;
     if (trend.form == TrendForm::saturating) {
@@ -191,7 +192,8 @@ TrendBands trendBands(const Trend& trend, double from, double to, std::size_t co
     assert(count >= 2);
     TrendBands bands;
     for (std::size_t i = 0; i < count; ++i) {
-        const double x = from + (to - from) * static_cast<double>(i) / static_cast<double>(count - 1);
+        const double share = static_cast<double>(i) / static_cast<double>(count - 1);
+        const double x = wantsFactors(from, to) ? from * std::pow(to / from, share) : from + (to - from) * share;
         bands.x.push_back(x);
         bands.y.push_back(valueAt(trend, x));
     }
@@ -221,6 +223,11 @@ TrendBands trendBands(const Trend& trend, double from, double to, std::size_t co
         }
     }
     return bands;
+}
+
+bool wantsFactors(double from, double to) {
+    constexpr double wide = 8.0;
+    return from > 0.0 && to > wide * from;
 }
 
 std::string_view nameOf(TrendForm form) {

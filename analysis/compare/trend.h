@@ -41,6 +41,7 @@ struct TrendScore {
 struct Trend {
     TrendForm form = TrendForm::straight;
     bool by_aicc = false;          // false: asked for, or the smallest form, as AICc is not defined for so few runs
+    bool asked = false;            // the form was asked for
     std::vector<TrendScore> tried; // the forms that could be fitted, straight first
     double a = 0.0;
     double b = 0.0;
@@ -79,8 +80,11 @@ struct TrendBands {
     std::vector<double> run_low;
     std::vector<double> run_high;
 };
-// Even steps from `from` to `to`; shape: count >= 2.
-[[nodiscard]] TrendBands trendBands(const Trend& trend, double from, double to, std::size_t count = 61);
+// Even steps from `from` to `to`, or even factors where wantsFactors(from, to); shape: count >= 2.
+[[nodiscard]] TrendBands trendBands(const Trend& trend, double from, double to, std::size_t count = 41);
+
+// A range above 0 so wide that an axis with even factors shows it better.
+[[nodiscard]] bool wantsFactors(double from, double to);
 
 // "straight", "logarithmic", "saturating".
 [[nodiscard]] std::string_view nameOf(TrendForm form);

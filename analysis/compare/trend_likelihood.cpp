@@ -27,7 +27,7 @@ constexpr double least_log_variance = -32.0;
 constexpr double most_log_variance = 10.0;
 constexpr double half_beyond = 100.0; // the half is looked for up to that factor beyond the x that were tried
 constexpr int most_steps = 200;
-constexpr double arrived = 1e-13; // gain of the log-likelihood that a step still promises
+constexpr double arrived = 1e-9; // gain of the log-likelihood that the last step promises; what it leaves is its square
 
 struct Likely {
     double value = 0.0; // log-likelihood, without the constant
@@ -238,16 +238,18 @@ void TrendLikelihood::climb(State& state, const TrendHeld& held) const {
                 continue;
             }
             const Vector way = factor.solve(gradient);
-            if (!(gradient.dot(way) > arrived)) {
-                return;
-            }
+            const bool last = !(gradient.dot(way) > arrived);
             State next = state;
             for (Eigen::Index i = 0; i < n; ++i) {
                 const std::size_t k = free[static_cast<std::size_t>(i)];
                 next.at[k] = std::clamp(next.at[k] + way[i], low[k], high[k]);
             }
             State next_slope;
-            const double next_value = weigh(next, held, &next_slope);
+            const double next_value = weigh(next, held, last ? nullptr : &next_slope);
+            if (last) {
+                state = next_value >= value ? next : state;
+                return;
+            }
             if (next_value > value) {
                 state = next;
                 slope = next_slope;
