@@ -9,8 +9,10 @@
 #include "app/cli/text_table.h"
 #include "app/format/findings_json.h"
 #include "app/format/number.h"
+#include "app/report/compare_plot.h"
 #include "app/report/plot.h"
 #include "app/session/analyse_files.h"
+#include "app/session/compare.h"
 #include "app/session/sample_data.h"
 #include "app/session/series_csv.h"
 #include "app/session/whole_file.h"
@@ -89,6 +91,26 @@ void note(Made& made, const std::string& path, const Result<void>& result) {
     }
 }
 
+void writeComparison(Made& made, bool can_draw) {
+    std::vector<compare::ComparedRun> runs;
+    for (const AnalysedRun& run : made.runs) {
+        if (!run.batch.blank) {
+            runs.push_back(session::comparedRunOf(run.batch, run.analysis));
+        }
+    }
+    constexpr double limit_c = 95.0;
+    const auto comparison = session::compareRuns(runs, {.limit = limit_c});
+    if (!comparison) {
+        return; // no run could be analysed, which has been said
+    }
+    const std::string table = made.folder + "/compare.csv";
+    note(made, table, session::writeWholeFile(table, session::compareCsv(*comparison)));
+    if (can_draw) {
+        const std::string plot = made.folder + "/compare.svg";
+        note(made, plot, report::writeComparePlot({.comparison = *comparison, .runs = runs}, plot));
+    }
+}
+
 void writeEverything(Made& made, const std::stop_token& stop) {
     std::vector<Analysis> analyses;
     for (const AnalysedRun& run : made.runs) {
@@ -117,6 +139,7 @@ void writeEverything(Made& made, const std::stop_token& stop) {
             note(made, report, report::writeReport(analyses, report));
         }
     }
+    writeComparison(made, can_draw);
     const std::string findings = made.folder + "/findings.json";
     note(made, findings, session::writeWholeFile(findings, findingsObject(made).dump(1) + "\n"));
 }

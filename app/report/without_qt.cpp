@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/report/compare_plot.h"
 #include "app/report/fit_plot.h"
 #include "app/report/plot.h"
 
@@ -23,6 +24,10 @@ Result<std::string> plotSvg(const Analysis&, const PlotOptions&) {
 }
 
 Result<void> writeReport(std::span<const Analysis>, const std::string& path) {
+    return tl::unexpected(withoutPlots(path));
+}
+
+Result<void> writeComparePlot(const ComparePicture&, const std::string& path) {
     return tl::unexpected(withoutPlots(path));
 }
 
