@@ -20,6 +20,12 @@ void MainWindow::goTo(Page page) {
         listenToRecording();
         pages_->setCurrentWidget(record_);
         showPage();
+        showActions();
+        return;
+    }
+    showActions();
+    if (page == report_page) {
+        showReport();
         return;
     }
     showPage();
