@@ -98,7 +98,7 @@ std::string outcomeLine(const Outcome& outcome) {
 } // namespace
 
 Table batchTable(const Batch& batch) {
-    Table table{.name = "what was in the pot", .head = {"stated", ""}};
+    Table table{.name = "what was in the pot", .head = {"part", "as stated"}};
     const auto add = [&](std::string name, const std::string& words) {
         if (!words.empty()) {
             table.rows.push_back({std::move(name), words});

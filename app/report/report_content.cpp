@@ -159,7 +159,9 @@ ReportContent reportContent(std::span<const ReportRun> runs, const ReportWish& w
         const bool after_runs = several && runs_done && !report.sections.empty() && report.sections.back().level == 3;
         if (!blocks.empty()) {
             report.sections.push_back(
-                {.heading = headingOf(section), .on_new_page = after_runs, .blocks = std::move(blocks)});
+                {.heading = section == ReportSection::summary && !several ? "Summary" : headingOf(section),
+                 .on_new_page = after_runs,
+                 .blocks = std::move(blocks)});
         }
     }
     report.foot = fmt::format("Potwatch {}{}{}", programVersion(), wish.made_on.empty() ? "" : " \u00b7 ",

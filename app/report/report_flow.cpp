@@ -21,7 +21,7 @@ namespace {
 
 constexpr double body = 12.0; // = 9 pt
 constexpr double cell_gap = 12.0;
-constexpr double row_padding = 2.4;
+constexpr double row_padding = 1.5;
 
 // Words broken to lines of a width.
 class Lines {

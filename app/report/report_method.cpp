@@ -38,6 +38,9 @@ std::string doseRateText(const Batch& batch) {
 
 // Only what at least one of the runs has.
 bool isFound(const format::FindingRow& row) {
+    if (row.id == format::FindingId::samples) {
+        return false; // counted, not found
+    }
     return row.place.has_value() || !row.intervals.empty() || row.by_hand ||
            row.id == format::FindingId::referenceHeat || row.id == format::FindingId::stage;
 }
@@ -53,11 +56,8 @@ Table summaryTable(std::span<const session::ReportRun> runs) {
         const std::string outcome = session::outcomeText(run.batch.outcome);
         table.rows.push_back(
             {format::shortened(nameOf(f), longest_name), doseRateText(run.batch),
-             marks.onset ? format::estimateText(marks.onset->time_s, Quantity::time) : std::string(not_known),
-             marks.peak
-                 ? fmt::format("{} at {}", format::estimateText(marks.peak->temperature_c, Quantity::temperature),
-                               format::valueText(marks.peak->time_s.value, Quantity::time))
-                 : std::string(not_known),
+             orNotKnown(marks.onset ? std::optional(marks.onset->time_s) : std::nullopt, Quantity::time),
+             orNotKnown(marks.peak ? std::optional(marks.peak->temperature_c) : std::nullopt, Quantity::temperature),
              (f.heat.lower_bound && f.heat.released_j ? "at least " : "") +
                  orNotKnown(f.heat.released_j, Quantity::heat),
              orNotKnown(f.cure.final_degree, Quantity::degree) +
@@ -97,8 +97,9 @@ std::vector<Block> methodBlocks(std::span<const session::ReportRun> runs) {
             if (!isFound(row) || !told.insert(method.how).second) {
                 continue;
             }
-            table.rows.push_back(
-                {row.name, method.inside.empty() ? method.how : fmt::format("{} {}.", method.how, method.inside)});
+            table.rows.push_back({row.name, method.inside.empty()
+                                                ? method.how
+                                                : fmt::format("{} As a formula: {}.", method.how, method.inside)});
         }
     }
     if (!table.rows.empty()) {

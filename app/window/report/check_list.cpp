@@ -1,12 +1,36 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/report/check_list.h"
 
+#include "app/window/look.h"
+
+#include <QApplication>
 #include <QKeyEvent>
+#include <QPainter>
+#include <QStyle>
+#include <QStyledItemDelegate>
 
 namespace potwatch::window {
 namespace {
 
 constexpr int id_role = Qt::UserRole;
+
+// The boxes have a frame that is seen on a dark ground too.
+class FramedBoxes : public QStyledItemDelegate {
+public:
+    using QStyledItemDelegate::QStyledItemDelegate;
+
+    void paint(QPainter* painter, const QStyleOptionViewItem& option, const QModelIndex& index) const override {
+        QStyledItemDelegate::paint(painter, option, index);
+        QStyleOptionViewItem shown = option;
+        initStyleOption(&shown, index);
+        const QStyle& style = shown.widget != nullptr ? *shown.widget->style() : *QApplication::style();
+        const QRect box = style.subElementRect(QStyle::SE_ItemViewItemCheckIndicator, &shown, shown.widget);
+        painter->save();
+        painter->setPen(quietText(shown.palette));
+        painter->drawRect(box.adjusted(0, 0, -1, -1));
+        painter->restore();
+    }
+};
 
 } // namespace
 
@@ -16,6 +40,7 @@ CheckList::CheckList(QWidget* parent)
     setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
     setTextElideMode(Qt::ElideRight);
     setUniformItemSizes(true);
+    setItemDelegate(new FramedBoxes(this));
     connect(this, &QListWidget::itemChanged, this, [this] {
         if (!filling_) {
             Q_EMIT edited();
@@ -34,6 +59,7 @@ void CheckList::setLines(const std::vector<Line>& lines_wanted) {
         auto* const item = new QListWidgetItem(line.text, this);
         item->setData(id_role, line.id);
         item->setToolTip(line.text);
+        item->setSizeHint({0, fontMetrics().height() * 3 / 2});
         item->setFlags(Qt::ItemIsEnabled | Qt::ItemIsSelectable | Qt::ItemIsUserCheckable);
         item->setCheckState(line.chosen ? Qt::Checked : Qt::Unchecked);
         if (line.id == current) {

@@ -81,6 +81,8 @@ void PageView::setZoom(double zoom) {
 }
 
 void PageView::setBars() {
+    // A page that fits the width fits it: no bar for the last dot.
+    setHorizontalScrollBarPolicy(fit_ == Fit::none ? Qt::ScrollBarAsNeeded : Qt::ScrollBarAlwaysOff);
     const int width = static_cast<int>(std::ceil(report::report_page_width * zoom_)) + 2 * gap;
     const int height = pageCount() * (static_cast<int>(std::ceil(report::report_page_height * zoom_)) + gap) + gap;
     verticalScrollBar()->setRange(0, std::max(0, height - viewport()->height()));
