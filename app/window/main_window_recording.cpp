@@ -30,6 +30,12 @@ void MainWindow::goTo(Page page) {
         notices_->take(warningNotice()); // it is seen there
         pages_->setCurrentWidget(record_);
         showPage();
+        showActions();
+        return;
+    }
+    showActions();
+    if (page == report_page) {
+        showReport();
         return;
     }
     showPage();
