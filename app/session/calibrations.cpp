@@ -88,6 +88,9 @@ Result<void> writeCalibrations(const std::string& folder, const std::vector<Know
 }
 
 std::string deviceBehind(const std::string& port) {
+    if (port.empty()) {
+        return {};
+    }
     const Result<std::vector<serial::PortInfo>> ports = serial::listPorts();
     std::error_code ignored;
     const std::string real = fs::weakly_canonical(port, ignored).string();

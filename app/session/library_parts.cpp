@@ -103,6 +103,7 @@ void Library::Parts::close() {
     thinker.cancel(refresh_key);
     shown.clear();
     removed_photos.clear();
+    analysed.clear();
     cache.clear();
     store.reset();
 }
@@ -327,8 +328,9 @@ void Library::Parts::analyseAnew(Order& order, bool in_background, const std::st
         const Millivolts millivolts{.type = run->conversion.thermocouple,
                                     .cold_junction = run->conversion.cold_junction};
         Result<std::vector<std::string>> converted = convertToCelsius(run->run, run->run.batch.pot_channel, millivolts);
-        if (converted && !std::exchange(run->is_corrected, true)) {
+        if (converted && !run->is_corrected) {
             const Result<std::vector<std::string>> corrected = correctReadings(run->run);
+            run->is_corrected = corrected.has_value();
             if (corrected) {
                 converted->insert(converted->end(), corrected->begin(), corrected->end());
             } else {

@@ -26,6 +26,12 @@ std::vector<Channel> LiveChannels::asReceived() const {
     return blank_.channels;
 }
 
+bool LiveChannels::setProbes(const Batch& batch) {
+    const Calibrations before = calibrationsIn(blank_.batch);
+    blank_.batch.probes = batch.probes;
+    return calibrationsIn(blank_.batch) != before;
+}
+
 void LiveChannels::convert(std::vector<LiveScan>& scans) const {
     Run run = blank_;
     for (const LiveScan& scan : scans) {

@@ -18,8 +18,9 @@ public:
     [[nodiscard]] const std::vector<LiveChannel>& list() const { return list_; }
     [[nodiscard]] std::vector<Channel> asReceived() const; // names and units, no values
 
-    // What a batch states of the probes' calibration: convert() corrects by it from now on.
-    void setProbes(const Batch& batch) { blank_.batch.probes = batch.probes; }
+    // What a batch states of the probes' calibration: convert() corrects by it from now on. True where that is
+    // otherwise than before.
+    bool setProbes(const Batch& batch);
 
     // Scans as received made fit to be shown; the times stay.
     void convert(std::vector<LiveScan>& scans) const;
