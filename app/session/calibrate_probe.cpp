@@ -84,6 +84,20 @@ Result<ProbeMeasured> measureProbe(const Run& run, const std::string& channel, c
     return measured;
 }
 
+ProbesMeasured measureProbes(const Run& run, const std::vector<std::string>& channels,
+                             const CalibrationWanted& wanted) {
+    ProbesMeasured all;
+    for (const std::string& channel : channels) {
+        Result<ProbeMeasured> measured = measureProbe(run, channel, wanted);
+        if (measured) {
+            all.probes.push_back(std::move(*measured));
+        } else {
+            all.faults.push_back(std::move(measured.error()));
+        }
+    }
+    return all;
+}
+
 std::string measuredText(const ProbeMeasured& measured, CalibrationKind kind) {
     const Probe& probe = measured.known.probe;
     if (kind == CalibrationKind::lag) {

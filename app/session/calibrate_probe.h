@@ -37,6 +37,14 @@ struct ProbeMeasured {
 [[nodiscard]] Result<ProbeMeasured> measureProbe(const Run& run, const std::string& channel,
                                                  const CalibrationWanted& wanted);
 
+// The same for several channels: what one of them refuses does not touch the others.
+struct ProbesMeasured {
+    std::vector<ProbeMeasured> probes;
+    std::vector<Fault> faults;
+};
+[[nodiscard]] ProbesMeasured measureProbes(const Run& run, const std::vector<std::string>& channels,
+                                           const CalibrationWanted& wanted);
+
 // "core_c in melting ice: 0.42 ± 0.12 °C, from 30 to 300 s (271 readings). It reads 0.42 K too high there." and the
 // like.
 [[nodiscard]] std::string measuredText(const ProbeMeasured& measured, CalibrationKind kind);

@@ -6,7 +6,6 @@
 #include "app/format/text.h"
 #include "app/format/wall_time.h"
 #include "app/session/whole_file.h"
-#include "io/serial/port/port_list.h"
 
 #include <fmt/format.h>
 
@@ -50,10 +49,21 @@ std::optional<WallTime> latestOf(const ProbeCalibration& calibration) {
                : calibration.boiling_done;
 }
 
-// " (2026-03-01)", "" where the date is not known.
-std::string dateText(const std::optional<WallTime>& done) {
+// "2026-03-01", "" where the date is not known.
+std::string dayText(const std::optional<WallTime>& done) {
     constexpr std::size_t date = 10;
-    return done ? " (" + format::wallTimeText(*done).substr(0, date) + ")" : std::string();
+    return done ? format::wallTimeText(*done).substr(0, date) : std::string();
+}
+
+std::string dateText(const std::optional<WallTime>& done) {
+    return done ? " (" + dayText(done) + ")" : std::string();
+}
+
+std::string pointText(const std::optional<double>& value, const std::optional<double>& u,
+                      const std::optional<WallTime>& done, format::Quantity quantity) {
+    return value ? format::estimateText(normalEstimate(*value, u.value_or(0.0)), quantity) + (done ? ", " : "") +
+                       dayText(done)
+                 : std::string();
 }
 
 std::string signedText(double difference_k) {
@@ -87,6 +97,26 @@ Result<void> writeCalibrations(const std::string& folder, const std::vector<Know
     return writeWholeFile(calibrationFile(folder), calibration_file::write(probes));
 }
 
+tl::expected<std::vector<KnownProbe>, batch::Faults> changeCalibrations(const std::string& folder,
+                                                                        const CalibrationChange& change) {
+    tl::expected<std::vector<KnownProbe>, batch::Faults> known = readCalibrations(folder);
+    if (!known) {
+        return known;
+    }
+    change(*known);
+    if (const Result<void> written = writeCalibrations(folder, *known); !written) {
+        return tl::unexpected(batch::Faults{written.error()});
+    }
+    return known;
+}
+
+std::string deviceOf(const serial::PortInfo& port) {
+    return port.usb_vendor && port.usb_product
+               ? fmt::format("usb {:04x}:{:04x}{}{}", *port.usb_vendor, *port.usb_product,
+                             port.serial_number.empty() ? "" : " ", format::oneLine(port.serial_number))
+               : std::string();
+}
+
 std::string deviceBehind(const std::string& port) {
     if (port.empty()) {
         return {};
@@ -95,9 +125,8 @@ std::string deviceBehind(const std::string& port) {
     std::error_code ignored;
     const std::string real = fs::weakly_canonical(port, ignored).string();
     for (const serial::PortInfo& one : ports.value_or(std::vector<serial::PortInfo>())) {
-        if ((one.path == port || one.path == real || one.by_id == port) && one.usb_vendor && one.usb_product) {
-            return fmt::format("usb {:04x}:{:04x}{}{}", *one.usb_vendor, *one.usb_product,
-                               one.serial_number.empty() ? "" : " ", format::oneLine(one.serial_number));
+        if (one.path == port || one.path == real || one.by_id == port) {
+            return deviceOf(one);
         }
     }
     return {};
@@ -203,6 +232,16 @@ std::string calibrationText(const Probe& probe, const WallTime& now) {
         text += " Some of it is more than a year old: calibrate the probe again.";
     }
     return text;
+}
+
+KnownInWords inWords(const KnownProbe& known, const WallTime& now) {
+    const Probe& probe = known.probe;
+    const ProbeCalibration points = probe.calibration.value_or(ProbeCalibration());
+    return {.in_ice = pointText(points.ice_reading_c, points.ice_u_k, points.ice_done, format::Quantity::temperature),
+            .in_boiling_water = pointText(points.boiling_reading_c, points.boiling_u_k, points.boiling_done,
+                                          format::Quantity::temperature),
+            .lag = pointText(probe.lag_s, probe.lag_u_s, probe.lag_done, format::Quantity::time),
+            .remark = calibrationText(probe, now)};
 }
 
 } // namespace potwatch::session

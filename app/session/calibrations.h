@@ -4,9 +4,11 @@
 #include "analysis/values/batch.h"
 #include "analysis/values/fault.h"
 #include "io/calibration/calibration_file.h"
+#include "io/serial/port/port_list.h"
 
 #include <tl/expected.hpp>
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -23,8 +25,18 @@ using calibration_file::KnownProbe;
 // Writes it whole or not at all; the folder is made where there is none. Errors: storage.
 [[nodiscard]] Result<void> writeCalibrations(const std::string& folder, const std::vector<KnownProbe>& probes);
 
-// By what the device behind a port is known again: "usb 1a86:7523 A10K", with its serial number where it has one. Empty
-// for a port that is not on USB. Takes some ten milliseconds: not for a window's thread.
+// Reads what is known, changes it and writes it. Returns what is known then. Errors: as readCalibrations() and
+// writeCalibrations(); nothing is changed then.
+using CalibrationChange = std::function<void(std::vector<KnownProbe>& known)>;
+[[nodiscard]] tl::expected<std::vector<KnownProbe>, batch::Faults> changeCalibrations(const std::string& folder,
+                                                                                      const CalibrationChange& change);
+
+// By what a device is known again: "usb 1a86:7523 A10K", with its serial number where it has one. Empty for one that is
+// not on USB.
+[[nodiscard]] std::string deviceOf(const serial::PortInfo& port);
+
+// By what the device behind a port is known again: deviceOf(), empty for a port that is not there. Takes some ten
+// milliseconds: not for a window's thread.
 [[nodiscard]] std::string deviceBehind(const std::string& port);
 
 // Puts what was measured (the points and the lag that `measured` holds) in place of what was known of that probe.
@@ -39,6 +51,16 @@ void stateProbes(Batch& batch, const std::vector<KnownProbe>& known, const std::
 
 // "−0.42 K at 0 °C (2026-03-01), +0.36 K at boiling (2026-03-01)"; empty where no point is known, or none that can be.
 [[nodiscard]] std::string correctionText(const Probe& probe);
+
+// What is known of a probe, for a table: "0.42 ± 0.12 °C, 2026-03-01", "4.1 ± 0.8 s, 2026-03-01"; empty where that is
+// not known. The remark is calibrationText().
+struct KnownInWords {
+    std::string in_ice;
+    std::string in_boiling_water;
+    std::string lag;
+    std::string remark;
+};
+[[nodiscard]] KnownInWords inWords(const KnownProbe& known, const WallTime& now);
 
 inline constexpr double old_after_days = 365.0; // common practice, no source
 

@@ -52,10 +52,10 @@ std::string vesselToml(const PotKnowledge& known, const std::string& vessel) {
     return batch::write(batch);
 }
 
-std::string knowledgeText(const PotKnowledge& known) {
-    std::string text;
+std::vector<KnowledgeRow> knowledgeRows(const PotKnowledge& known) {
+    std::vector<KnowledgeRow> rows;
     const auto row = [&](const char* name, const std::string& figure) {
-        text += fmt::format("  {:<18}{}\n", name, figure);
+        rows.push_back({.name = name, .figure = figure});
     };
     if (known.poured_s) {
         row("poured", "at " + format::valueText(*known.poured_s, Quantity::time));
@@ -76,6 +76,14 @@ std::string knowledgeText(const PotKnowledge& known) {
     }
     if (known.evaporated_share) {
         row("left as vapour", fmt::format("{:.0f} % of the heat", 100.0 * *known.evaporated_share));
+    }
+    return rows;
+}
+
+std::string knowledgeText(const PotKnowledge& known) {
+    std::string text;
+    for (const KnowledgeRow& row : knowledgeRows(known)) {
+        text += fmt::format("  {:<18}{}\n", row.name, row.figure);
     }
     return text;
 }

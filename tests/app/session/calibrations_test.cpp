@@ -91,7 +91,7 @@ TEST_F(KeptCalibrations, areStatedInABatchThatSaysNothingOfThem) {
 }
 
 TEST_F(KeptCalibrations, correctReadingsByBothPoints) {
-    Run run{.name = "r", .file = "r.csv", .time_s = {0.0, 1.0, 2.0}};
+    potwatch::Run run{.name = "r", .file = "r.csv", .time_s = {0.0, 1.0, 2.0}};
     run.channels = {{"core_c", "degC", {0.5, 99.0, std::nan("")}}, {"skin_c", "degC", {0.5, 99.0, 50.0}}};
     std::vector<KnownProbe> known{inIce("", "core_c", 0.5)};
     keep(known, inSteam("", "core_c", 99.0));
@@ -106,7 +106,7 @@ TEST_F(KeptCalibrations, correctReadingsByBothPoints) {
 }
 
 TEST_F(KeptCalibrations, correctNothingWhereOneCannotBe) {
-    Run run{.name = "r", .file = "r.csv", .time_s = {0.0}};
+    potwatch::Run run{.name = "r", .file = "r.csv", .time_s = {0.0}};
     run.channels = {{"core_c", "degC", {0.5}}, {"skin_c", "degC", {0.5}}};
     stateProbes(run.batch, {inIce("", "core_c", 0.5), inIce("", "skin_c", 50.0)}, {"core_c", "skin_c"});
     const auto refused = correctReadings(run);
