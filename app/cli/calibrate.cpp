@@ -115,20 +115,15 @@ ExitCode measure(const Wanted& wanted, CalibrationKind kind) {
     }
     const session::CalibrationWanted calibration{
         .kind = kind, .device = *device, .pressure_kpa = wanted.pressure_kpa, .now = session::systemClock().wall()};
-    std::vector<Fault> faults;
-    std::string text;
-    Json probes = Json::array();
     const std::vector<std::string> channels =
         wanted.channel.empty() ? session::temperatureChannels(opened->run) : std::vector<std::string>{wanted.channel};
-    for (const std::string& channel : channels) {
-        const Result<session::ProbeMeasured> measured = session::measureProbe(opened->run, channel, calibration);
-        if (!measured) {
-            faults.push_back(measured.error());
-            continue;
-        }
-        session::keep(*known, measured->known);
-        text += wrapped(format::oneLine(session::measuredText(*measured, kind)), 2) + '\n';
-        probes.push_back(jsonOf(*measured));
+    auto [measured, faults] = session::measureProbes(opened->run, channels, calibration);
+    std::string text;
+    Json probes = Json::array();
+    for (const session::ProbeMeasured& one : measured) {
+        session::keep(*known, one.known);
+        text += wrapped(format::oneLine(session::measuredText(one, kind)), 2) + '\n';
+        probes.push_back(jsonOf(one));
     }
     const std::string path = session::calibrationFile(folderOf(wanted));
     bool is_kept = false;
@@ -161,16 +156,6 @@ ExitCode measure(const Wanted& wanted, CalibrationKind kind) {
     return finish(printText(text), faults);
 }
 
-std::string pointText(const std::optional<double>& reading_c, const std::optional<double>& u_k,
-                      const std::optional<WallTime>& done) {
-    constexpr std::size_t date = 10;
-    return reading_c ? fmt::format("{}{}",
-                                   format::estimateText(normalEstimate(*reading_c, u_k.value_or(0.0)),
-                                                        format::Quantity::temperature),
-                                   done ? ", " + format::wallTimeText(*done).substr(0, date) : std::string())
-                     : std::string("-");
-}
-
 ExitCode list(const Wanted& wanted) {
     const tl::expected<std::vector<KnownProbe>, session::Faults> known = session::readCalibrations(folderOf(wanted));
     if (!known) {
@@ -193,19 +178,12 @@ ExitCode list(const Wanted& wanted) {
     const WallTime now = session::systemClock().wall();
     std::string remarks;
     for (const KnownProbe& one : *known) {
-        const ProbeCalibration points = one.probe.calibration.value_or(ProbeCalibration());
-        constexpr std::size_t date = 10;
-        const std::string lag =
-            one.probe.lag_s
-                ? format::estimateText(normalEstimate(*one.probe.lag_s, one.probe.lag_u_s.value_or(0.0)),
-                                       format::Quantity::time) +
-                      (one.probe.lag_done ? ", " + format::wallTimeText(*one.probe.lag_done).substr(0, date) : "")
-                : "-";
-        rows.push_back({deviceText(one.device), format::oneLine(one.probe.channel),
-                        pointText(points.ice_reading_c, points.ice_u_k, points.ice_done),
-                        pointText(points.boiling_reading_c, points.boiling_u_k, points.boiling_done), lag});
-        if (const std::string words = session::calibrationText(one.probe, now); !words.empty()) {
-            remarks += "  " + wrapped(format::oneLine(words), 2) + '\n';
+        const session::KnownInWords words = session::inWords(one, now);
+        const auto cell = [](const std::string& text) { return text.empty() ? std::string("-") : text; };
+        rows.push_back({deviceText(one.device), format::oneLine(one.probe.channel), cell(words.in_ice),
+                        cell(words.in_boiling_water), cell(words.lag)});
+        if (!words.remark.empty()) {
+            remarks += "  " + wrapped(format::oneLine(words.remark), 2) + '\n';
         }
     }
     return finish(printText(tableText(rows) + '\n' + remarks), {});

@@ -136,8 +136,8 @@ TEST_F(Calibrate, recordAppliesItAndTheRunCarriesACopy) {
                                          "--name", "rod",    "--config", path("settings")};
     const Outcome recorded = potwatch(words, {.input = lines});
     ASSERT_EQ(recorded.exit_code, 0) << recorded.err;
-    EXPECT_THAT(recorded.err, HasSubstr("pot_c is corrected by its calibration"));
-    EXPECT_THAT(recorded.err, HasSubstr("Its lag is 5"));
+    EXPECT_THAT(recorded.out, HasSubstr("pot_c is corrected by its calibration"));
+    EXPECT_THAT(recorded.out, HasSubstr("Its lag is 5"));
     ASSERT_EQ(potwatch({"book", path("live.potbook"), "export", "--into", path("out")}).exit_code, 0);
     std::ifstream table_file(path("out/rod.csv"), std::ios::binary);
     const std::string samples{std::istreambuf_iterator<char>(table_file), {}};
