@@ -114,6 +114,8 @@ private:
     void saveReport(const QString& suggested, const QString& filter);
     void makeShownReport(std::function<void(const std::shared_ptr<report::ReportDocument>&)> then);
     void saveShownReport();
+    void calibrateProbes(); // main_window_calibrate.cpp
+    void knowPot();
     void showTitle();
     void showActions();
     void say(const QString& text); // the status line

@@ -144,6 +144,10 @@ void MainWindow::buildRunMenu() {
     menu.addSeparator();
     add(menu, u"previousRun"_s, tr("&Previous run"), QKeySequence(Qt::ALT | Qt::Key_Up), [this] { panel_->step(-1); });
     add(menu, u"nextRun"_s, tr("&Next run"), QKeySequence(Qt::ALT | Qt::Key_Down), [this] { panel_->step(1); });
+    menu.addSeparator();
+    for_a_book_.push_back(
+        add(menu, u"calibrateProbes"_s, tr("&Calibrate probes..."), {}, [this] { calibrateProbes(); }));
+    for_a_book_.push_back(add(menu, u"knowPot"_s, tr("&Know your pot..."), {}, [this] { knowPot(); }));
     QAction* const separator = new QAction(this);
     separator->setSeparator(true);
     QAction* const export_csv = findChild<QAction*>(u"exportCsv"_s);
