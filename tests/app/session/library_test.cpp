@@ -237,6 +237,35 @@ TEST_F(LibraryOfRuns, savesEditsInTheirOrderAndAnalysesTheLatest) {
     EXPECT_EQ(opened->book.row(ids.front())->notes, notes);
 }
 
+TEST_F(LibraryOfRuns, correctsReadingsOnceByTheCalibrationInTheNotes) {
+    openNewBook();
+    const auto ids = importAll({table("rod-01", 1.0)});
+    library_->showRun(ids.front());
+    ASSERT_TRUE(desk_.next<RunShown>([](const RunShown& news) { return news.complete; }));
+    book::Notes notes;
+    const auto peakWith = [&](const char* words) -> std::optional<double> {
+        notes.batch.notes = words;
+        library_->setNotes(ids.front(), notes);
+        const auto shown =
+            desk_.next<RunShown>([&](const RunShown& news) { return news.complete && news.view->notes == notes; });
+        return shown && shown->view->analysis ? std::optional(shown->view->analysis->findings.landmarks.peak->reading_c)
+                                              : std::nullopt;
+    };
+    const std::optional<double> as_read_c = peakWith("as read");
+    ASSERT_TRUE(as_read_c);
+    notes.batch.probes = {
+        {.channel = "pot_c", .role = ProbeRole::other, .calibration = ProbeCalibration{.ice_reading_c = 1.5}}};
+    EXPECT_NEAR(peakWith("corrected").value_or(0.0), *as_read_c - 1.5, 1e-9);
+    EXPECT_NEAR(peakWith("and not twice").value_or(0.0), *as_read_c - 1.5, 1e-9);
+    notes.batch.probes[0].calibration->ice_reading_c = 2.5;
+    EXPECT_NEAR(peakWith("otherwise").value_or(0.0), *as_read_c - 2.5, 1e-9);
+    notes.batch.probes[0].calibration->ice_reading_c = 40.0; // which no probe reads in ice
+    EXPECT_FALSE(peakWith("refused"));
+    EXPECT_FALSE(peakWith("and still"));
+    notes.batch.probes.clear();
+    EXPECT_EQ(peakWith("as read again"), as_read_c);
+}
+
 TEST_F(LibraryOfRuns, losesNoEditWhenItEndsAtOnce) {
     openNewBook();
     const auto ids = importAll({table("rod-01", 1.0)});
