@@ -189,15 +189,25 @@ void drawTrend(QGraphicsScene& scene, const Theme& theme, const session::Compari
             scene.addPath(bandOf(frame, bands.x, *low, *high), QPen(Qt::NoPen), fill);
         }
     }
+    // Cut at the frame: vector formats know no clipping of painted lines.
     QPainterPath line;
-    bool pen_down = false;
-    for (std::size_t i = 0; i < bands.x.size(); ++i) {
-        const QPointF at = frame.at(bands.x[i], bands.y[i]);
-        const bool inside = at.y() >= box.top() && at.y() <= box.bottom();
-        if (inside) {
-            pen_down ? line.lineTo(at) : line.moveTo(at);
+    for (std::size_t i = 1; i < bands.x.size(); ++i) {
+        QPointF from = frame.at(bands.x[i - 1], bands.y[i - 1]);
+        QPointF to = frame.at(bands.x[i], bands.y[i]);
+        const auto cut = [&](QPointF& end, const QPointF& other) {
+            const double y = std::clamp(end.y(), box.top(), box.bottom());
+            if (y != end.y() && other.y() != end.y()) {
+                end = other + (end - other) * ((y - other.y()) / (end.y() - other.y()));
+            }
+        };
+        const auto beside = [&](double y) { return y < box.top() ? -1 : y > box.bottom() ? 1 : 0; };
+        if (beside(from.y()) != 0 && beside(from.y()) == beside(to.y())) {
+            continue;
         }
-        pen_down = inside;
+        cut(from, to);
+        cut(to, from);
+        line.moveTo(from);
+        line.lineTo(to);
     }
     scene.addPath(line, QPen(theme.plateau, 2.0));
 }
