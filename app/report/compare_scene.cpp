@@ -267,12 +267,11 @@ void drawScatter(QGraphicsScene& scene, const Theme& theme, const ComparePicture
     const bool factors = compare::wantsFactors(x.low, x.high);
     const Range across = factors ? Range{x.low / 1.15, x.high * 1.15} : withRoom(x, 0.06);
     AxesFrame frame(scene, theme, box, across, withRoom(y, 0.16), factors);
-    const std::string form = comparison.trend
-                                 ? std::string(compare::nameOf(comparison.trend->form)) + " trend, 95 % "
-                                                                                          "bands of the "
-                                                                                          "trend and of one "
-                                                                                          "more run"
-                                 : std::string("no trend");
+    constexpr double wide = 640.0; // enough for all the words above it
+    std::string form = comparison.trend ? std::string(compare::nameOf(comparison.trend->form)) + " trend" : "no trend";
+    if (comparison.trend && box.width() > wide) {
+        form += ", 95 % bands of the trend and of one more run";
+    }
     frame.draw(fmt::format("{} against {}: {}", comparison.y->title, comparison.x->title, form),
                format::headingText(*comparison.x), format::headingText(*comparison.y));
     if (comparison.trend) {
