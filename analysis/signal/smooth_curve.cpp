@@ -16,7 +16,7 @@ constexpr double rung_ratio = 1.25;
 // The window used is narrower than the widest that agrees by this factor: its bias is then well under its noise.
 constexpr double narrowing = 0.7;
 // A stretch of narrow windows shorter than this share of the width beside it is noise.
-constexpr double shortest_break = 0.5;
+constexpr double shortest_break = 0.15;
 // Samples in the narrowest half width: order 4 and some to spare.
 constexpr double narrowest_samples = 5.0;
 // Half width of the agreement that a wider window must keep with the narrower ones, in standard deviations: small
