@@ -56,7 +56,7 @@ struct SmoothCurve {
 
 // How much narrower the window of uncertaintyAtKnots is.
 [[nodiscard]] constexpr double undersmoothingOf(Aim aim) {
-    return aim == Aim::level ? 2.5 : 1.75;
+    return aim == Aim::level ? 1.4 : 1.0;
 }
 
 // Slope of the level at every knot [1/s]. Assumes: Aim::level.
