@@ -1,8 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/cure/degree.h"
 
+#include "analysis/values/uncertainty.h"
+
 #include <algorithm>
-#include <cmath>
+#include <array>
+#include <cstddef>
+#include <numbers>
+#include <utility>
+#include <vector>
 
 namespace potwatch::cure {
 
@@ -16,29 +22,39 @@ Estimate withinDegrees(Estimate estimate, double lowest) {
     return estimate;
 }
 
-// Uncertainty of a quotient of independent quantities.
-double quotientU(const ReleasedHeat& released, const Reference& reference) {
-    if (reference.own) {
-        return released.u_j / reference.heat_j;
-    }
+// A degree that a quotient of independent quantities moves.
+Estimate withQuotient(double degree, const ReleasedHeat& released, const Reference& reference) {
+    const double released_u = released.u_j / reference.heat_j;
     const double quotient = released.value_j / reference.heat_j;
-    return std::hypot(released.u_j, quotient * reference.u_j) / reference.heat_j;
+    const double reference_u = reference.own ? 0.0 : quotient * reference.u_j / reference.heat_j;
+    const std::array<Contribution, 2> from{Contribution{"released heat", released_u, Distribution::normal},
+                                           Contribution{"heat of reaction", reference_u, Distribution::rectangular}};
+    return combine(degree, from);
 }
 
 } // namespace
 
 Estimate degreeOf(const ReleasedHeat& released, const Reference& reference) {
-    Estimate estimate =
-        normalEstimate(reference.start_degree + released.value_j / reference.heat_j, quotientU(released, reference));
+    Estimate estimate = withQuotient(reference.start_degree + released.value_j / reference.heat_j, released, reference);
     if (released.high_j) {
         estimate.high = std::max(estimate.high, reference.start_degree + *released.high_j / reference.heat_j);
     }
     return withinDegrees(estimate, 0.0);
 }
 
+Estimate degreeFromDraws(double released_j, std::span<const double> drawn_j, std::span<const double> unit,
+                         const Reference& reference) {
+    std::vector<double> degree;
+    degree.reserve(drawn_j.size());
+    for (std::size_t i = 0; i < drawn_j.size(); ++i) {
+        const double heat_j = reference.heat_j + std::numbers::sqrt3 * reference.u_j * unit[i];
+        degree.push_back(reference.start_degree + drawn_j[i] / heat_j);
+    }
+    return withinDegrees(fromDraws(reference.start_degree + released_j / reference.heat_j, std::move(degree)), 0.0);
+}
+
 Estimate degreeBeforeSecondHeating(const ReleasedHeat& residual, const Reference& reference) {
-    return withinDegrees(normalEstimate(1.0 - residual.value_j / reference.heat_j, quotientU(residual, reference)),
-                         0.0);
+    return withinDegrees(withQuotient(1.0 - residual.value_j / reference.heat_j, residual, reference), 0.0);
 }
 
 std::string stageOf(const std::optional<Estimate>& degree, const CureReference& cure, const Outcome& outcome) {

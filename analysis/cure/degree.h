@@ -14,7 +14,7 @@ namespace potwatch::cure {
 // Heat of the whole cure, against which released heat is a degree of cure.
 struct Reference {
     double heat_j = 0.0;
-    double u_j = 0.0;
+    double u_j = 0.0; // as it is stated: rectangular, see Distribution
     double start_degree = 0.0;
     bool own = false; // the heat this run itself released: the final degree is then 1 by construction
 };
@@ -30,6 +30,11 @@ struct ReleasedHeat {
 // be: at least the start, at most 1; the value stays as it was found. Assumes: reference.heat_j > 0. Source: ISO
 // 11357-5 (degree of conversion), with JCGM 100:2008, 5.1.6 for a quotient.
 [[nodiscard]] Estimate degreeOf(const ReleasedHeat& released, const Reference& reference);
+
+// The same where the released heat was drawn many times, beside draws that are uniform in -1..1 for the reference: the
+// quotient of both, draw by draw. Shape: one length, at least 40. Source: JCGM 101:2008, 7.
+[[nodiscard]] Estimate degreeFromDraws(double released_j, std::span<const double> drawn_j, std::span<const double> unit,
+                                       const Reference& reference);
 
 // Degree of cure that the piece had before a second heating released what was left: 1 - residual / reference.
 // Source: ISO 11357-5 (residual enthalpy).

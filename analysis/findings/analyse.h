@@ -24,7 +24,7 @@ struct EquivalentAt {
 struct AnalyseOptions {
     std::string channel;      // the reacting mass; empty = the batch's, else the first temperature channel
     std::vector<double> at_s; // seconds at which the degree of cure is wanted
-    int draws = 60;           // Monte Carlo draws; 0 = linear propagation alone
+    int draws = 60; // Monte Carlo draws of the lag for the landmarks; from 200 on of every input, for the heat too
     std::uint64_t seed = 1;
     bool same_vessel = false; // runs of one vessel share their loss coefficient
     std::optional<EquivalentAt> equivalent;

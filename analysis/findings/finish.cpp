@@ -6,6 +6,7 @@
 #include "analysis/findings/cure_figures.h"
 #include "analysis/findings/power.h"
 #include "analysis/findings/series.h"
+#include "analysis/heat/drawn_balance.h"
 #include "analysis/landmarks/spread.h"
 #include "analysis/signal/smooth_curve.h"
 
@@ -15,6 +16,8 @@
 #include <cmath>
 #include <cstddef>
 #include <limits>
+#include <thread>
+#include <utility>
 
 namespace potwatch::findings {
 
@@ -26,6 +29,10 @@ constexpr double doubtful_over = 1.05;
 // From here on the model of the residual cure carries so much of the loss coefficient that it has to be said.
 constexpr double telling_residual_effect = 0.03;
 constexpr double near_boiling_k = 1.0;
+// Fewer draws hold too few beyond the ends of a 95 % interval to place them.
+constexpr int fewest_draws_of_heat = 200;
+// So many of them must come to a balance.
+constexpr double smallest_share_of_draws = 0.95;
 
 class Finisher {
 public:
@@ -51,6 +58,7 @@ public:
         landmarks();
         append(study_.warnings);
         if (study_.balance) {
+            drawHeat();
             heat();
             if (!study_.run->batch.blank) {
                 cure();
@@ -171,6 +179,26 @@ private:
         return highest;
     }
 
+    // Draws of the heat, where enough are wanted to read an interval off them.
+    void drawHeat() {
+        if (options_.draws < fewest_draws_of_heat || !study_.balance->loss || !in_.masses_known) {
+            return;
+        }
+        const auto threads = static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));
+        heat::BalanceProblem problem = study_.problem;
+        problem.reading = study_.prepared.view(); // the study may have been moved since
+        problem.curves = &study_.curves;
+        drawn_ = heat::drawBalances(problem, options_.draws, options_.seed, threads, stop_);
+        const auto enough = static_cast<std::size_t>(smallest_share_of_draws * options_.draws);
+        if (drawn_->released_j.size() < enough) {
+            drawn_.reset();
+            if (!stop_.stop_requested()) {
+                warn("too many draws of the inputs leave a cooling that cannot be read: the heat's interval is that of "
+                     "linear propagation");
+            }
+        }
+    }
+
     void heat() {
         const heat::Balance& balance = *study_.balance;
         HeatFindings& found = findings_.heat;
@@ -194,12 +222,15 @@ private:
             {"heat capacity of the vessel", study_.problem.vessel_j_per_k.u, Distribution::rectangular}};
         found.heat_capacity_j_per_k = combine(capacity, capacity_from);
         if (balance.loss) {
-            found.loss_coefficient_w_per_k = combine(balance.loss->coefficient_w_per_k, balance.loss_from);
+            found.loss_coefficient_w_per_k =
+                drawn_ ? fromDraws(balance.loss->coefficient_w_per_k, drawn_->loss_coefficient_w_per_k)
+                       : combine(balance.loss->coefficient_w_per_k, balance.loss_from);
         }
         if (study_.run->batch.blank) {
             return;
         }
-        Estimate released = combine(balance.released_j.back(), balance.released_from);
+        Estimate released = drawn_ ? fromDraws(balance.released_j.back(), drawn_->released_j)
+                                   : combine(balance.released_j.back(), balance.released_from);
         if (found.lower_bound) {
             released.high = std::max(released.high, balance.released_high_j);
         }
@@ -218,8 +249,21 @@ private:
                                 balance.evaporated_g.value));
             }
         }
-        // Released heat over heat capacity: what moves both together hardly moves the quotient.
-        std::vector<Contribution> rise_from = balance.released_from;
+        found.adiabatic_rise_k = adiabaticRise(released, capacity, capacity_from);
+    }
+
+    // Released heat over heat capacity: what moves both together hardly moves the quotient.
+    [[nodiscard]] Estimate adiabaticRise(const Estimate& released, double capacity,
+                                         const std::vector<Contribution>& capacity_from) const {
+        const double rise_k = released.value / capacity;
+        if (drawn_) {
+            std::vector<double> drawn_k = drawn_->released_j;
+            for (std::size_t i = 0; i < drawn_k.size(); ++i) {
+                drawn_k[i] /= drawn_->heat_capacity_j_per_k[i];
+            }
+            return fromDraws(rise_k, std::move(drawn_k));
+        }
+        std::vector<Contribution> rise_from = study_.balance->released_from;
         for (Contribution& part : rise_from) {
             part.u /= capacity;
             for (const Contribution& of_capacity : capacity_from) {
@@ -228,10 +272,11 @@ private:
                 }
             }
         }
-        found.adiabatic_rise_k = combine(released.value / capacity, rise_from);
-        if (found.lower_bound) {
-            found.adiabatic_rise_k->high = std::max(found.adiabatic_rise_k->high, released.high / capacity);
+        Estimate rise = combine(rise_k, rise_from);
+        if (findings_.heat.lower_bound) {
+            rise.high = std::max(rise.high, released.high / capacity);
         }
+        return rise;
     }
 
     static Estimate scaled(const Estimate& estimate, double factor) {
@@ -302,7 +347,9 @@ private:
             found.final_degree = cure::degreeBefore(releasedAt(last), reference);
             saySecondHeating();
         } else {
-            found.final_degree = cure::degreeOf(releasedAt(last), reference);
+            found.final_degree =
+                drawn_ ? cure::degreeFromDraws(balance.released_j.back(), drawn_->released_j, drawn_->unit, reference)
+                       : cure::degreeOf(releasedAt(last), reference);
             if (reference.own) {
                 found.final_degree = Estimate{.value = 1.0, .u = 0.0, .low = 1.0, .high = 1.0};
             }
@@ -410,6 +457,7 @@ private:
     std::stop_token stop_;
     landmarks::Course course_;
     std::optional<Power> power_;
+    std::optional<heat::DrawnBalances> drawn_;
     std::optional<cure::Reference> reference_;
     Findings findings_;
 };

@@ -158,7 +158,8 @@ Estimate mixture(double value, const std::vector<Figures>& others, Figure figure
             const double middle = 0.5 * (low + high);
             double below = 0.0;
             for (const double at : centre) {
-                below += u > 0.0 ? 0.5 * std::erfc((at - middle) / (u * std::numbers::sqrt2)) : (at <= middle ? 1.0 : 0.0);
+                below +=
+                    u > 0.0 ? 0.5 * std::erfc((at - middle) / (u * std::numbers::sqrt2)) : (at <= middle ? 1.0 : 0.0);
             }
             (below < share * static_cast<double>(centre.size()) ? low : high) = middle;
         }

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstddef>
 #include <numbers>
+#include <numeric>
 
 namespace potwatch {
 
@@ -39,6 +40,26 @@ double coverageFactor95(double u_rectangular, double u_normal) {
         (below(middle) < 0.975 ? low : high) = middle;
     }
     return 0.5 * (low + high) / u;
+}
+
+Estimate fromDraws(double value, std::vector<double> draws) {
+    std::sort(draws.begin(), draws.end());
+    const auto n = static_cast<double>(draws.size());
+    const double mean = std::accumulate(draws.begin(), draws.end(), 0.0) / n;
+    double square = 0.0;
+    for (const double one : draws) {
+        square += (one - mean) * (one - mean) / (n - 1.0);
+    }
+    const auto quantile = [&](double share) {
+        const double place = std::clamp(share * n - 0.5, 0.0, n - 1.0);
+        const auto below = static_cast<std::size_t>(place);
+        const std::size_t above = std::min(below + 1, draws.size() - 1);
+        return std::lerp(draws[below], draws[above], place - static_cast<double>(below));
+    };
+    return {.value = value,
+            .u = std::sqrt(square),
+            .low = std::min(value, quantile(0.025)),
+            .high = std::max(value, quantile(0.975))};
 }
 
 Estimate combine(double value, std::span<const Contribution> contributions) {

@@ -5,6 +5,7 @@
 
 #include <span>
 #include <string>
+#include <vector>
 
 namespace potwatch {
 
@@ -28,6 +29,10 @@ struct Contribution {
 // (add correlated ones beforehand). Source: JCGM 100:2008, 5.1.2; JCGM 101:2008, 7.7 (probabilistically symmetric
 // interval).
 [[nodiscard]] Estimate combine(double value, std::span<const Contribution> contributions);
+
+// Value with the standard deviation of draws about their mean and their probabilistically symmetric 95 % interval, which
+// is widened to hold the value. Shape: at least 40 draws, all finite. Source: JCGM 101:2008, 7.6 and 7.7.
+[[nodiscard]] Estimate fromDraws(double value, std::vector<double> draws);
 
 // Factor k so that value ± k u holds 95 % of a rectangular distribution of standard deviation u_rectangular convolved
 // with a normal one of standard deviation u_normal, u being their root sum of squares. 1.645 for the rectangular

@@ -214,13 +214,13 @@ Command addAnalyse(CLI::App& program) {
                .value = "U",
                .description = fmt::format("its standard uncertainty, in kJ/mol ({})", default_energy_u_kj_per_mol)},
               wanted->energy_u_kj_per_mol);
-    addNumber(
-        *parser,
-        {.name = "--draws",
-         .value = "N",
-         .description = fmt::format("draws of the Monte Carlo behind the intervals ({}; 0: linear propagation alone)",
-                                    wanted->analysis.draws)},
-        wanted->draws);
+    addNumber(*parser,
+              {.name = "--draws",
+               .value = "N",
+               .description = fmt::format(
+                   "draws of the Monte Carlo behind the intervals ({}; from 200 on of the heat too, say 1000)",
+                   wanted->analysis.draws)},
+              wanted->draws);
     parser->add_option("--plot", wanted->plot, "annotated plot, as OUT.svg, OUT.pdf or OUT.png")->type_name("OUT");
     parser->add_option("--report", wanted->report, "report of all runs, as OUT.pdf or OUT.html")->type_name("OUT");
     parser
