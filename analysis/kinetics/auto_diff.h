@@ -7,6 +7,7 @@
 #include <ceres/jet.h>
 #include <cmath>
 #include <cstddef>
+#include <type_traits>
 #include <utility>
 #include <vector>
 
@@ -42,6 +43,42 @@ template<int N, class Function>
         return true;
     };
     return problem;
+}
+
+// A function of some numbers whose value and slopes by them are known, for plain numbers and for dual ones: one step
+// for the whole function instead of one for each operation in it. Source: the chain rule.
+template<class T>
+struct Slope {
+    double by;
+    const T& of; // of a temporary only within its expression
+};
+template<class T>
+Slope(double, const T&) -> Slope<T>;
+
+inline double valueOf(double x) {
+    return x;
+}
+template<int N>
+double valueOf(const ceres::Jet<double, N>& x) {
+    return x.a;
+}
+
+template<class T, class... Slopes>
+[[nodiscard]] T chained(double value, const Slopes&... slopes) {
+    if constexpr (std::is_same_v<T, double>) {
+        return value;
+    } else {
+        return T(value, ((slopes.by * slopes.of.v) + ...));
+    }
+}
+
+// Adds the function's own slope by a parameter, where that is one of the N that are asked for.
+inline void addSlope(double& /*x*/, std::size_t /*parameter*/, double /*by*/) {}
+template<int N>
+void addSlope(ceres::Jet<double, N>& x, std::size_t parameter, double by) {
+    if (parameter < std::size_t{N}) {
+        x.v[static_cast<Eigen::Index>(parameter)] += by;
+    }
 }
 
 } // namespace potwatch::kinetics

@@ -3,17 +3,21 @@
 
 #include "analysis/findings/analyse_run.h"
 #include "analysis/findings/vessel.h"
+#include "analysis/kinetics/adiabatic_figures.h"
 #include "analysis/kinetics/fit_checks.h"
 #include "analysis/kinetics/fit_data.h"
 #include "analysis/kinetics/fit_figures.h"
 #include "analysis/kinetics/joint_fit.h"
+#include "analysis/kinetics/model_comparison.h"
 #include "analysis/kinetics/start_values.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <future>
+#include <thread>
 #include <utility>
 
 namespace potwatch {
@@ -32,6 +36,10 @@ constexpr int most_cuts = 8;
 constexpr int most_refits = 2;
 // From this reduced chi square on a law misses the runs, and not their noise is what limits it.
 constexpr double missed_chi_square = 2.0;
+// ln of one path's k over the other's at the reference temperature.
+constexpr double most_one_sided = 6.0;
+// Ten times what a law that is only a little wrong misses.
+constexpr double largest_rmse_degree = 0.1;
 
 // The middle of what was measured, weighted by how much cured there: k and E are then nearly independent.
 double referenceTemperature(std::span<const RateSample> samples) {
@@ -92,6 +100,22 @@ double refine(PotRun& run, const RunStudy& study, std::span<const double> parame
     return first_k;
 }
 
+// All of them, two at a time. Returns the most that one was off [K].
+double refineAll(std::vector<PotRun>& runs, const FitData& data, const JointFit& near, const PotSettings& settings) {
+    std::vector<double> off_k(runs.size());
+    std::atomic<std::size_t> next = 0;
+    const auto work = [&] {
+        for (std::size_t r = next++; r < runs.size(); r = next++) {
+            off_k[r] = refine(runs[r], data.studies[r], near.parametersOf(r), settings);
+        }
+    };
+    {
+        const std::jthread second(work);
+        work();
+    }
+    return *std::max_element(off_k.begin(), off_k.end());
+}
+
 // For the search along the measured temperatures, which only has to come near.
 constexpr Binning coarse_binning{.widest_k = 3.0, .widest_share = 1.0 / 60.0};
 
@@ -109,6 +133,27 @@ double reducedChiSquare(const JointFit& fit) {
     return fit.chi_square / std::max(1.0, bins);
 }
 
+// Whether a path of the law has died out on the way, which may be a minimum beside the lowest.
+bool oneSided(const JointFit& fit) {
+    const auto first = fit.find(log_k1);
+    const auto second = fit.find(log_k2);
+    return first && second &&
+           (std::abs(fit.values[*first] - fit.values[*second]) > most_one_sided || fit.atBound(*fit.find(e1)) ||
+            fit.atBound(*fit.find(e2)));
+}
+
+// From the first start; where that does not lead to a law that matches the runs, from all of them.
+Result<JointFit> fromBest(std::span<const PotRun> runs, const Layout& layout, const JointSettings& settings,
+                          std::span<const std::vector<double>> starts) {
+    Result<JointFit> first = roughly(runs, layout, settings, starts.first(1));
+    if (starts.size() == 1 || (!first && first.error().kind == FaultKind::cancelled) ||
+        (first && reducedChiSquare(*first) < missed_chi_square && !oneSided(*first))) {
+        return first;
+    }
+    Result<JointFit> other = roughly(runs, layout, settings, starts.subspan(1));
+    return !first || (other && other->sum_of_squares < first->sum_of_squares) ? other : first;
+}
+
 // Along the measured temperatures. Where the law misses the runs it is fitted once more with their noise raised.
 struct RoughFit {
     JointFit fit;
@@ -121,7 +166,7 @@ Result<RoughFit> roughFit(const FitData& data, const JointSettings& settings) {
     const Layout layout = layoutOf(rough.runs, settings, data.blanks);
     std::vector<std::vector<double>> starts = startValues(data.studies, data.samples, settings.pot, settings.order);
     for (int round = 0; round < 3; ++round) {
-        Result<JointFit> fit = roughly(rough.runs, layout, settings, starts);
+        Result<JointFit> fit = fromBest(rough.runs, layout, settings, starts);
         if (!fit) {
             return tl::unexpected(fit.error());
         }
@@ -142,17 +187,18 @@ struct FineFit {
     std::vector<PotRun> runs; // with the steps it took
 };
 
-Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointSettings& settings) {
+Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointSettings& settings,
+                        const Progress& progress) {
     std::vector<PotRun> runs = data.runs;
     for (std::size_t r = 0; r < runs.size(); ++r) {
         runs[r].inflation = rough.runs[r].inflation;
     }
     JointFit near = rough.fit;
     for (int refit = 0;; ++refit) {
-        double off_k = 0.0;
-        for (std::size_t r = 0; r < runs.size(); ++r) {
-            off_k = std::max(off_k, refine(runs[r], data.studies[r], near.parametersOf(r), settings.pot));
+        if (progress) {
+            progress(0.4 + 0.5 * refit / (most_refits + 1), "fitting the law");
         }
+        const double off_k = refineAll(runs, data, near, settings.pot);
         if (refit == most_refits || (refit > 0 && off_k < largest_error_k)) {
             return FineFit{.fit = std::move(near), .runs = std::move(runs)};
         }
@@ -162,6 +208,25 @@ Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointS
         }
         near = *std::move(fit);
     }
+}
+
+// Nothing that such a law says of these runs is worth printing.
+std::optional<Fault> missesTheRuns(const KineticFit& fit) {
+    if (fit.rmse_degree <= largest_rmse_degree) {
+        return std::nullopt;
+    }
+    const auto worst = std::max_element(fit.runs.begin(), fit.runs.end(), [](const FittedRun& a, const FittedRun& b) {
+        return a.rmse_degree < b.rmse_degree;
+    });
+    return Fault{.kind = FaultKind::notConverged,
+                 .what = fmt::format(
+                     "the fit does not converge: the {} law misses the degree of cure by {:.2f}{}",
+                     fit.kinetics.kind == RateModel::autocatalytic ? "autocatalytic" : "nth-order", fit.rmse_degree,
+                     fit.runs.size() > 1 ? fmt::format(", most in {} ({:.2f})", worst->name, worst->rmse_degree)
+                                         : std::string()),
+                 .where = {.file = worst->file},
+                 .remedy = "check masses, doses and heat of reaction in the batch files, or leave out a run that is "
+                           "unlike the others"};
 }
 
 std::optional<double> heldOrder(const FitData& data, const FitOptions& options) {
@@ -243,19 +308,19 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
             std::async(std::launch::async, [&] { return roughFit(data, settingsOf(other, order, reference_k, stop)); });
     }
     JointSettings settings = settingsOf(options.model, order, reference_k, stop);
+    if (progress) {
+        progress(0.0, "searching for the law");
+    }
     const Result<RoughFit> rough = roughFit(data, settings);
     Result<FineFit> fine = tl::unexpected(Fault{});
     bool along_measured = false;
     if (rough) {
-        if (progress) {
-            progress(0.4, "fitting");
-        }
-        fine = fineFit(data, *rough, settings);
+        fine = fineFit(data, *rough, settings, progress);
         if (!fine && fine.error().kind == FaultKind::notConverged) {
             // A law that does not suit the resin cannot follow a run by itself.
             along_measured = true;
             settings.pot.driven = true;
-            fine = fineFit(data, *rough, settings);
+            fine = fineFit(data, *rough, settings, progress);
         }
     }
     std::optional<Result<RoughFit>> other_rough;
@@ -267,10 +332,16 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
     }
     KineticFit result = figuresOf(
         {.fit = fine->fit, .runs = fine->runs, .studies = data.studies, .model = options.model, .order_found = !order});
+    if (auto fault = missesTheRuns(result)) {
+        return tl::unexpected(*std::move(fault));
+    }
     if (along_measured) {
         result.warnings.insert(result.warnings.begin(),
                                "this law cannot follow the runs by itself: it is fitted along the measured "
                                "temperatures, and a forecast from it will be poor");
+    }
+    for (std::size_t r = 0; r < result.runs.size(); ++r) {
+        result.runs[r].adiabatic = adiabaticFigures(fine->fit, fine->runs[r], data.studies[r], r);
     }
     result.models.push_back(comparedModel(options.model, rough->fit, rmseOf(rough->fit, data.coarse)));
     if (other_rough) {

@@ -17,6 +17,8 @@ using findings::RunStudy;
 // Fewer places at which the rate stands out of the noise do not show a law of up to seven parameters.
 constexpr std::size_t fewest_samples = 20;
 constexpr double smallest_span_of_degree = 0.3;
+// Beyond this no uncertainty of heats explains it: one of the stated figures is another pot's.
+constexpr double most_released_share = 1.5;
 
 Fault of(const RunStudy& study, FaultKind kind, std::string what, std::string remedy) {
     return {.kind = kind, .what = std::move(what), .where = {.file = study.run->file}, .remedy = std::move(remedy)};
@@ -35,6 +37,14 @@ std::optional<Fault> unfitAlone(const RunStudy& study) {
         return of(study, FaultKind::input, "a second heating is not fitted: its start is another run's end",
                   "leave it out");
     }
+    if (study.run->batch.dose && study.run->batch.dose->role == DoseRole::reactant) {
+        return of(
+            study, FaultKind::input,
+            fmt::format("a reactant is dosed in {}, and the laws know a catalyst only: how fast it cures hangs on "
+                        "how much of the reactant is there",
+                        study.run->name),
+            "leave it out, or state [dose] role = \"catalyst\" if it is one");
+    }
     if (study.rises.empty()) {
         return of(study, FaultKind::missing, "no exotherm is seen, so there is no cure to fit",
                   "leave this run out, or record from before the rise to its end");
@@ -42,6 +52,15 @@ std::optional<Fault> unfitAlone(const RunStudy& study) {
     if (!study.surroundings_known || !study.balance) {
         return of(study, FaultKind::input, "the temperature of the surroundings is not known",
                   "state [surroundings] temperature_c, or record a minute before dosing");
+    }
+    const double released_j = *std::max_element(study.balance->released_j.begin(), study.balance->released_j.end());
+    const double whole_j = *study.inputs.resin_g * study.inputs.heat_of_reaction_j_per_g->value;
+    if (released_j > most_released_share * whole_j) {
+        return of(study, FaultKind::input,
+                  fmt::format("{} released {:.1f} times the heat that a whole cure is stated to have ({:.3g} J of "
+                              "{:.3g} J)",
+                              study.run->name, released_j / whole_j, released_j, whole_j),
+                  "check [cure] heat_of_reaction_j_per_g, [charge] resin_g and [surroundings] in the batch file");
     }
     return std::nullopt;
 }

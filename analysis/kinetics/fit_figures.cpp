@@ -41,6 +41,13 @@ Estimate exponential(double log_value, double log_u) {
             .high = std::exp(log_value + std::min(half, 50.0))};
 }
 
+// Kept to where a search may look: beyond it an interval says nothing more.
+Estimate within(Estimate estimate, const Unknown& unknown) {
+    estimate.low = std::clamp(estimate.low, unknown.lower, unknown.upper);
+    estimate.high = std::clamp(estimate.high, unknown.lower, unknown.upper);
+    return estimate;
+}
+
 class Figures {
 public:
     explicit Figures(const FigureSources& sources)
@@ -77,7 +84,7 @@ private:
              .determined = k_known && e_known});
         add({.name = fmt::format("e{}_kj_per_mol", number),
              .unit = "kJ/mol",
-             .value = normalEstimate(fit_.values[*e], e_u),
+             .value = within(normalEstimate(fit_.values[*e], e_u), fit_.layout.unknowns[*e]),
              .determined = e_known});
         transform(fmt::format("ln_a{}_per_s", number), {{*k, 1.0}, {*e, per_kj}});
         transform(fmt::format("e{}_kj_per_mol", number), {{*e, 1.0}});
@@ -90,7 +97,7 @@ private:
         }
         add({.name = name,
              .unit = "",
-             .value = normalEstimate(fit_.values[*i], uOf(fit_, *i)),
+             .value = within(normalEstimate(fit_.values[*i], uOf(fit_, *i)), fit_.layout.unknowns[*i]),
              .determined = uOf(fit_, *i) < unsure && !fit_.atBound(*i)});
         transform(name, {{*i, 1.0}});
     }
@@ -319,12 +326,7 @@ private:
                 input = {"probe lag", "s", unknown.of, unknown.known->mean, unknown.known->u, normalEstimate(found, u)};
                 break;
             case shift:
-                input = {"surroundings, off by",
-                         "K",
-                         unknown.of,
-                         0.0,
-                         unknown.known->u,
-                         normalEstimate(found, u)};
+                input = {"surroundings, off by", "K", unknown.of, 0.0, unknown.known->u, normalEstimate(found, u)};
                 break;
             default:
                 continue;
@@ -383,61 +385,10 @@ private:
     KineticFit result_;
 };
 
-std::string nameOf(RateModel model) {
-    return model == RateModel::autocatalytic ? "autocatalytic" : "nth-order";
-}
-
 } // namespace
 
 KineticFit figuresOf(const FigureSources& sources) {
     return Figures(sources).make();
-}
-
-double rmseOf(const JointFit& fit, std::span<const PotRun> runs) {
-    double square = 0.0;
-    double count = 0.0;
-    for (std::size_t r = 0; r < runs.size(); ++r) {
-        const DegreeCourse course = degreeCourse(runs[r], fit.parametersOf(r), fit.settings);
-        for (std::size_t i = 0; i < course.time_s.size(); ++i) {
-            square += std::pow(course.measured[i] - course.modelled[i], 2);
-            count += 1.0;
-        }
-    }
-    return std::sqrt(square / std::max(1.0, count));
-}
-
-ComparedModel comparedModel(RateModel model, const JointFit& fit, double rmse_degree) {
-    double n = 0.0;
-    for (const auto& run : fit.residuals) {
-        n += static_cast<double>(run.size());
-    }
-    const int parameters = static_cast<int>(fit.values.size());
-    return {.model = model,
-            .parameters = parameters,
-            .rmse_degree = rmse_degree,
-            .aic = n * std::log(std::max(fit.chi_square, 1e-300) / n) + 2.0 * parameters,
-            .fault = {}};
-}
-
-void finishComparison(KineticFit& result, std::optional<double> order_held, bool catalysed) {
-    double best = std::numeric_limits<double>::infinity();
-    for (const ComparedModel& one : result.models) {
-        best = one.fault.empty() ? std::min(best, one.aic) : best;
-    }
-    for (ComparedModel& one : result.models) {
-        one.aic = one.fault.empty() ? one.aic - best : 0.0;
-    }
-    if (result.models.size() > 1 && result.models[1].fault.empty() && result.models[0].aic > 10.0) {
-        result.warnings.push_back(fmt::format("the {} law matches these runs better (AIC lower by {:.0f}): fit with "
-                                              "--model {}",
-                                              nameOf(result.models[1].model), result.models[0].aic,
-                                              nameOf(result.models[1].model)));
-    }
-    result.catalyst_order_held = order_held;
-    if (catalysed && order_held) {
-        result.warnings.push_back("the catalyst's order is taken as 1: twice the catalyst, twice as fast; find it with "
-                                  "--catalyst and runs of different doses or dosing rates");
-    }
 }
 
 } // namespace potwatch::kinetics

@@ -30,6 +30,9 @@ constexpr double start_u_k = 1.0;
 constexpr double skipped_u = 0.3; // of ln(1 - degree) over a stretch of boiling
 constexpr double unknown_time_constant_s = 600.0;
 constexpr double smallest_lag_s = 0.05; // under it no bin shows a lag
+// The trust region of a search that starts near: E, k and the loss go together along a valley, in which a narrow one
+// takes three times as many steps.
+constexpr double near_radius = 1e8;
 
 std::ptrdiff_t add(Layout& layout, const Unknown& unknown) {
     for (std::size_t i = 0; i < layout.unknowns.size(); ++i) {
@@ -343,6 +346,7 @@ Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near, cons
                                  .parameter_tolerance = 1e-7,
                                  .polishing_steps = 0,
                                  .thorough = false,
+                                 .first_radius = near_radius,
                                  .stop = settings.stop});
     if (!solution) {
         return tl::unexpected(solution.error());

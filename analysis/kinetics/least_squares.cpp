@@ -2,6 +2,7 @@
 #include "analysis/kinetics/least_squares.h"
 
 #include <Eigen/Dense>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
@@ -10,7 +11,9 @@
 #include <ceres/problem.h>
 #include <ceres/solver.h>
 #include <cmath>
+#include <glog/logging.h>
 #include <memory>
+#include <mutex>
 #include <optional>
 #include <utility>
 
@@ -62,9 +65,6 @@ struct Way {
     double first_radius = 1e4; // of the trust region; a wide one may leap over a minimum nearby
 };
 
-constexpr std::array<Way, 3> ways{Way{ceres::LEVENBERG_MARQUARDT, 1e4}, Way{ceres::DOGLEG, 1e4},
-                                  Way{ceres::LEVENBERG_MARQUARDT, 1e-4}};
-
 struct Search {
     std::vector<double> parameters;
     double sum_of_squares = 0.0;
@@ -72,6 +72,13 @@ struct Search {
     bool arrived = false;
     std::string message;
 };
+
+// The solver writes to standard error where a search ends without an answer; that is a fault here, not a line there.
+// Once, as two fits may search side by side.
+void quiet() {
+    static std::once_flag said;
+    std::call_once(said, [] { FLAGS_minloglevel = google::GLOG_FATAL; });
+}
 
 Search searchFrom(const LeastSquares& problem, const std::vector<double>& start, const LeastSquaresSettings& settings,
                   const Way& way) {
@@ -102,11 +109,14 @@ Search searchFrom(const LeastSquares& problem, const std::vector<double>& start,
     options.logging_type = ceres::SILENT;
     options.callbacks.push_back(&stop_asked);
     ceres::Solver::Summary summary;
+    quiet();
     ceres::Solve(options, &ceres_problem, &summary);
     search.arrived = summary.termination_type == ceres::CONVERGENCE && std::isfinite(summary.final_cost);
     search.sum_of_squares = 2.0 * summary.final_cost;
     search.iterations = static_cast<int>(summary.iterations.size());
-    search.message = summary.message;
+    search.message = summary.termination_type == ceres::NO_CONVERGENCE
+                         ? fmt::format("no minimum after {} steps", settings.most_iterations)
+                         : "the model has no answer where the search led";
     return search;
 }
 
@@ -152,6 +162,8 @@ Result<LeastSquaresSolution> solve(const LeastSquares& problem, std::span<const 
     int arrived = 0;
     int iterations = 0;
     std::string reason = "no start was given";
+    const std::array<Way, 3> ways{Way{ceres::LEVENBERG_MARQUARDT, settings.first_radius}, Way{ceres::DOGLEG, 1e4},
+                                  Way{ceres::LEVENBERG_MARQUARDT, 1e-4}};
     for (const std::vector<double>& start : starts) {
         for (const Way& way : ways) {
             Search search = searchFrom(problem, start, settings, way);
@@ -177,19 +189,20 @@ Result<LeastSquaresSolution> solve(const LeastSquares& problem, std::span<const 
     }
     if (!best) {
         return tl::unexpected(Fault{.kind = FaultKind::notConverged,
-                                    .what = "the fit does not arrive at a minimum (" + reason + ")",
-                                    .remedy = "check that the batch files are right, or take a simpler model"});
+                                    .what = "the fit does not converge: " + reason,
+                                    .remedy = "check masses, doses and heat of reaction in the batch files, leave out "
+                                              "a run that is unlike the others, or take a simpler model"});
     }
     LeastSquaresSolution solution{.parameters = best->parameters,
                                   .residuals = std::vector<double>(problem.residuals),
                                   .jacobian = std::vector<double>(problem.residuals * problem.parameters),
                                   .sum_of_squares = best->sum_of_squares,
                                   .iterations = iterations,
-                                  .starts_that_arrived = arrived,
-                                  .message = best->message};
+                                  .starts_that_arrived = arrived};
     if (!problem.evaluate(solution.parameters, solution.residuals, solution.jacobian)) {
-        return tl::unexpected(
-            Fault{.kind = FaultKind::notConverged, .what = "the fit ends where the model has no answer"});
+        return tl::unexpected(Fault{.kind = FaultKind::notConverged,
+                                    .what = "the fit does not converge: it ends where the model has no answer",
+                                    .remedy = "check masses, doses and heat of reaction in the batch files"});
     }
     polish(problem, settings.polishing_steps, solution);
     return solution;

@@ -33,6 +33,7 @@ struct LeastSquaresSettings {
     // Every way of searching from every start, by QR; false: the first way alone, by the normal equations, which is
     // faster where there are thousands of residuals.
     bool thorough = true;
+    double first_radius = 1e4; // of the first way's trust region: the wider, the nearer to plain Gauss-Newton steps
     std::stop_token stop;
 };
 
@@ -43,7 +44,6 @@ struct LeastSquaresSolution {
     double sum_of_squares = 0.0;
     int iterations = 0;
     int starts_that_arrived = 0;
-    std::string message; // the solver's own words
 };
 
 // The smallest sum of squares that searches from the given starts arrive at, by Levenberg-Marquardt with bold and with

@@ -60,6 +60,16 @@ LawFree lawFree(std::span<const findings::RunStudy> studies, std::optional<doubl
     return found;
 }
 
+// A law whose two paths both carry some of the cure, at one energy: noise in the rates at the start of a cure can leave
+// one path without weight, and a search does not find back from there.
+std::vector<double> balancedStart(const std::vector<double>& law) {
+    std::vector<double> balanced = law;
+    balanced[log_k1] = law[log_k2] - 1.0;
+    balanced[e1] = law[e2];
+    balanced[power_m] = 0.7;
+    return balanced;
+}
+
 } // namespace
 
 std::vector<RateSample> rateSamples(const findings::RunStudy& study, const PotRun& run, const heat::Loss& loss) {
@@ -189,6 +199,9 @@ std::vector<std::vector<double>> startValues(std::span<const findings::RunStudy>
     }
     if (starts.empty()) {
         starts.push_back({-7.0, energy_kj, -5.0, energy_kj, 0.7, 1.3, start_order});
+    }
+    if (settings.autocatalytic) {
+        starts.insert(starts.begin(), balancedStart(starts.front()));
     }
     return starts;
 }

@@ -29,7 +29,8 @@ struct RateSample {
                                                   const heat::Loss& loss);
 
 // Values of the cure law's seven parameters to start a search from, best first: the law fitted to the rates themselves,
-// from Friedman's activation energies (corrected for the catalyst) and several degrees of self-acceleration.
+// from Friedman's activation energies (corrected for the catalyst) and several degrees of self-acceleration; before
+// those, of an autocatalytic law, the best of them with weight on both of its paths.
 // `order` is held where it is given.
 [[nodiscard]] std::vector<std::vector<double>> startValues(std::span<const findings::RunStudy> studies,
                                                            std::span<const RateSample> samples,

@@ -69,6 +69,14 @@ struct Exotherm {
     bool operator==(const Exotherm&) const = default;
 };
 
+// The highest temperature that the synthesis could have reached, and the moment from which it would have.
+struct Mtsr {
+    Estimate temperature_c;
+    double time_s = 0.0;
+
+    bool operator==(const Mtsr&) const = default;
+};
+
 struct HeatFindings {
     std::optional<Estimate> released_j;
     std::optional<Estimate> per_gram_j; // J per g of resin
@@ -79,6 +87,8 @@ struct HeatFindings {
         loss_from; // "cooling tail 1300-2400 s", "batch file", "blank NAME", "runs of vessel NAME"; empty = unknown
     std::optional<Estimate> evaporated_g;
     std::optional<Estimate> adiabatic_rise_k;
+    std::optional<Estimate> thermal_inertia; // phi: heat capacity of pot and contents over that of the contents
+    std::optional<Mtsr> mtsr;                // only where a catalyst or a reactant is dosed
     bool lower_bound = false; // the heat lost is not known: released_j is what the pot holds, and no more
 
     bool operator==(const HeatFindings&) const = default;
@@ -109,6 +119,7 @@ struct CureFindings {
     std::string stage;                  // "A", "B", "C"; empty = unknown
     std::optional<Estimate> gel_time_s; // where the degree passes the gel degree
     std::optional<EquivalentTime> equivalent;
+    std::string second_heating_of; // the heat released is then the residual heat of that run's piece; empty = none
 
     bool operator==(const CureFindings&) const = default;
 };

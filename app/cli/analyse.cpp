@@ -11,6 +11,7 @@
 #include "app/report/plot.h"
 #include "app/session/analyse_files.h"
 #include "app/session/series_csv.h"
+#include "app/session/without_vessel.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -47,22 +48,29 @@ struct Wanted {
     std::string plot;
     std::string report;
     std::string series;
+    std::string without_vessel;
     bool json = false;
 };
 
-void checkEquivalent(Wanted& wanted) {
-    if (wanted.equivalent_at_c.has_value() != wanted.energy_kj_per_mol.has_value()) {
-        throw CLI::ValidationError("--equivalent-at", "needs the cure's activation energy with it: --energy");
+// What is worked out with an activation energy.
+void checkEnergy(Wanted& wanted) {
+    const bool wants = wanted.equivalent_at_c || !wanted.without_vessel.empty();
+    if (wants && !wanted.energy_kj_per_mol) {
+        throw CLI::ValidationError(wanted.equivalent_at_c ? "--equivalent-at" : "--without-vessel",
+                                   "needs the cure's activation energy with it: --energy");
     }
-    if (!wanted.equivalent_at_c) {
-        if (wanted.energy_u_kj_per_mol) {
-            throw CLI::ValidationError("--energy-u", "counts only with --equivalent-at and --energy");
-        }
+    if (!wants && wanted.energy_kj_per_mol) {
+        throw CLI::ValidationError("--energy", "counts only with --equivalent-at or --without-vessel");
+    }
+    if (!wanted.equivalent_at_c && wanted.energy_u_kj_per_mol) {
+        throw CLI::ValidationError("--energy-u", "counts only with --equivalent-at and --energy");
+    }
+    if (!wants) {
         return;
     }
     const double energy = *wanted.energy_kj_per_mol;
     const double energy_u = wanted.energy_u_kj_per_mol.value_or(default_energy_u_kj_per_mol);
-    if (!(*wanted.equivalent_at_c > lowest_c && *wanted.equivalent_at_c <= highest_c)) {
+    if (wanted.equivalent_at_c && !(*wanted.equivalent_at_c > lowest_c && *wanted.equivalent_at_c <= highest_c)) {
         throw CLI::ValidationError("--equivalent-at",
                                    fmt::format("must be above {} and at most {} °C", lowest_c, highest_c));
     }
@@ -71,8 +79,10 @@ void checkEquivalent(Wanted& wanted) {
                                                            "larger than it",
                                                            highest_energy));
     }
-    wanted.analysis.equivalent = {.reference_c = *wanted.equivalent_at_c,
-                                  .e_kj_per_mol = normalEstimate(energy, energy_u)};
+    if (wanted.equivalent_at_c) {
+        wanted.analysis.equivalent = {.reference_c = *wanted.equivalent_at_c,
+                                      .e_kj_per_mol = normalEstimate(energy, energy_u)};
+    }
 }
 
 void check(Wanted& wanted) {
@@ -80,13 +90,14 @@ void check(Wanted& wanted) {
     checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
     checkOutput("--report", wanted.report, {".pdf", ".html"}, wanted.runs);
     checkOutput("--series", wanted.series, {}, wanted.runs);
+    checkOutput("--without-vessel", wanted.without_vessel, {}, wanted.runs);
     if (wanted.draws) {
         if (*wanted.draws < 0.0 || *wanted.draws > most_draws || *wanted.draws != static_cast<int>(*wanted.draws)) {
             throw CLI::ValidationError("--draws", fmt::format("must be a whole number from 0 to {}", most_draws));
         }
         wanted.analysis.draws = static_cast<int>(*wanted.draws);
     }
-    checkEquivalent(wanted);
+    checkEnergy(wanted);
 }
 
 // What was asked to be written, and what became of it.
@@ -171,6 +182,9 @@ ExitCode runAnalyse(const Wanted& wanted) {
     writer.writeEach(wanted.series, [](const Analysis& analysis, const std::string& path) {
         return session::writeSeries(analysis.series, path);
     });
+    writer.writeEach(wanted.without_vessel, [&](const Analysis& analysis, const std::string& path) {
+        return session::writeWithoutVessel(analysis, *wanted.energy_kj_per_mol, path);
+    });
     writer.writeReport(wanted.report);
     faults.insert(faults.end(), writer.faults.begin(), writer.faults.end());
     addStopped(faults, stop.token());
@@ -207,7 +221,9 @@ Command addAnalyse(CLI::App& program) {
                .description = "also the time at this temperature (°C) that cures as far; needs --energy"},
               wanted->equivalent_at_c);
     addNumber(*parser,
-              {.name = "--energy", .value = "E", .description = "activation energy of the cure for it, in kJ/mol"},
+              {.name = "--energy",
+               .value = "E",
+               .description = "activation energy of the cure, in kJ/mol, for --equivalent-at and --without-vessel"},
               wanted->energy_kj_per_mol);
     addNumber(*parser,
               {.name = "--energy-u",
@@ -227,6 +243,11 @@ Command addAnalyse(CLI::App& program) {
         ->add_option("--series", wanted->series,
                      "time, temperature, rate, heat and degree as CSV. With several files --plot and --series write "
                      "OUT-RUN.svg and OUT-RUN.csv for each run")
+        ->type_name("OUT");
+    parser
+        ->add_option("--without-vessel", wanted->without_vessel,
+                     "the rise of a pot that lost no heat as it would be without a vessel (phi 1), as CSV; needs "
+                     "--energy")
         ->type_name("OUT");
     parser->footer("Example:\n  potwatch analyse rod-03.csv --at 300,600 --plot rod-03.svg --report rod-03.pdf");
     const auto run = [wanted] {

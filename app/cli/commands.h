@@ -23,6 +23,9 @@ struct Command {
 [[nodiscard]] Command addFit(CLI::App& program);
 [[nodiscard]] Command addInspect(CLI::App& program);
 [[nodiscard]] Command addBook(CLI::App& program);
+[[nodiscard]] Command addRecord(CLI::App& program);
+[[nodiscard]] Command addDevices(CLI::App& program);
+[[nodiscard]] Command addPretend(CLI::App& program);
 [[nodiscard]] Command addThermocouple(CLI::App& program);
 [[nodiscard]] Command addDemoData(CLI::App& program);
 [[nodiscard]] Command addDemo(CLI::App& program);

@@ -101,8 +101,8 @@ void addLandmarks(Rows& rows, const Landmarks& found) {
     }
 }
 
-void addHeat(Rows& rows, const HeatFindings& heat) {
-    rows.add("heat released",
+void addHeat(Rows& rows, const HeatFindings& heat, bool second_heating) {
+    rows.add(second_heating ? "residual heat" : "heat released",
              fmt::format("{}{}", heat.lower_bound && heat.released_j ? "at least " : "",
                          shown(heat.released_j, Quantity::heat)),
              heat.per_gram_j
@@ -118,6 +118,13 @@ void addHeat(Rows& rows, const HeatFindings& heat) {
         rows.add("adiabatic rise", shown(heat.adiabatic_rise_k, Quantity::temperature_difference),
                  "if no heat were lost");
     }
+    if (heat.thermal_inertia) {
+        rows.add("thermal inertia", shown(heat.thermal_inertia, Quantity::plain), "phi: with vessel over without");
+    }
+    if (heat.mtsr) {
+        rows.add("could reach", shown(heat.mtsr->temperature_c, Quantity::temperature),
+                 fmt::format("MTSR: had all failed at {}", format::valueText(heat.mtsr->time_s, Quantity::time)));
+    }
     if (heat.evaporated_g) {
         rows.add("water boiled off", shown(heat.evaporated_g, Quantity::mass));
     }
@@ -129,7 +136,8 @@ void addCure(Rows& rows, const CureFindings& cure) {
         beside = fmt::format("of {}", format::valueText(*cure.reference_j_per_g, Quantity::heat_per_gram));
         beside += cure.reference_from.empty() ? std::string() : fmt::format(" ({})", cure.reference_from);
     }
-    rows.add("degree of cure", shown(cure.final_degree, Quantity::degree), beside);
+    rows.add(cure.second_heating_of.empty() ? "degree of cure" : "degree before it",
+             shown(cure.final_degree, Quantity::degree), beside);
     for (const DegreeAt& entry : cure.at) {
         rows.add(fmt::format("  at {}", format::valueText(entry.time_s, Quantity::time)),
                  shown(entry.degree, Quantity::degree));
@@ -172,7 +180,7 @@ std::string findingsText(const Findings& findings) {
         rows.add("put by hand", byHand(findings.by_hand));
     }
     rows.gap();
-    addHeat(rows, findings.heat);
+    addHeat(rows, findings.heat, !findings.cure.second_heating_of.empty());
     rows.gap();
     addCure(rows, findings.cure);
     text += std::move(rows).text();

@@ -12,6 +12,7 @@
 #include "io/kinetics/kinetics_file.h"
 
 #include <CLI/CLI.hpp>
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include <memory>
@@ -21,6 +22,9 @@
 
 namespace potwatch::cli {
 namespace {
+
+constexpr double lowest_c = -100.0;
+constexpr double highest_c = 1000.0;
 
 struct Wanted {
     RunFiles runs;
@@ -34,6 +38,11 @@ struct Wanted {
 void check(Wanted& wanted) {
     if (wanted.model != "autocatalytic" && wanted.model != "nth-order") {
         throw CLI::ValidationError("--model", "\"" + wanted.model + "\" must be nth-order or autocatalytic");
+    }
+    const auto& equivalent_at_c = wanted.fit.equivalent_at_c;
+    if (equivalent_at_c && !(*equivalent_at_c > lowest_c && *equivalent_at_c <= highest_c)) {
+        throw CLI::ValidationError("--equivalent-at",
+                                   fmt::format("must be above {} and at most {} °C", lowest_c, highest_c));
     }
     checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
     checkOutput("--out", wanted.out, {}, wanted.runs);
@@ -73,7 +82,8 @@ ExitCode runFit(const Wanted& wanted) {
         note(wanted.out, session::writeWholeFile(wanted.out, kinetics_file::write(fitted->fit.kinetics)));
     }
     if (!wanted.plot.empty()) {
-        note(wanted.plot, report::writeFitPlot(fitted->fit, wanted.plot));
+        note(wanted.plot,
+             report::writeFitPlot({.fit = fitted->fit, .energies = session::energiesOf(*fitted)}, wanted.plot));
     }
     if (wanted.json) {
         nlohmann::ordered_json json = fitJson(*fitted);
@@ -107,11 +117,16 @@ Command addFit(CLI::App& program) {
     parser->add_flag("--isoconversional", wanted->fit.isoconversional,
                      "also the activation energy without any law: Friedman; and Kissinger, Ozawa, ASTM E698 and KAS "
                      "where the heating rates are constant");
+    addNumber(*parser,
+              {.name = "--equivalent-at",
+               .value = "T",
+               .description = "also the time at this temperature (°C) that cures as far as each run did"},
+              wanted->fit.equivalent_at_c);
     parser->add_option("--out", wanted->out, "kinetics file (TOML) for the forecasts")->type_name("FILE");
     parser
         ->add_option("--plot", wanted->plot,
-                     "what the law misses of each run, and measured against modelled degree, as OUT.svg, OUT.pdf or "
-                     "OUT.png")
+                     "what the law misses of each run, measured against modelled degree, and with --isoconversional "
+                     "the activation energy over the degree, as OUT.svg, OUT.pdf or OUT.png")
         ->type_name("OUT");
     parser->footer("Example:\n  potwatch fit rod-0*.csv --catalyst --out rods.toml --plot rods.svg");
     const auto run = [wanted] {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/cli/fit_output.h"
 #include "app/format/findings_json.h"
+#include "app/format/fit_tables.h"
 
 #include <nlohmann/json.hpp>
 
@@ -20,10 +21,6 @@ Json textOrNull(const std::string& text) {
     return text.empty() ? Json(nullptr) : Json(text);
 }
 
-std::string nameOf(RateModel model) {
-    return model == RateModel::autocatalytic ? "autocatalytic" : "nth-order";
-}
-
 Json parameters(const KineticFit& fit) {
     Json list = Json::array();
     for (const FittedParameter& one : fit.parameters) {
@@ -40,6 +37,17 @@ Json parameters(const KineticFit& fit) {
         list.push_back(std::move(parameter));
     }
     return list;
+}
+
+Json adiabatic(const AdiabaticFigures& found) {
+    return {{"phi", format::estimateJson(found.thermal_inertia)},
+            {"rise_k", format::estimateJson(found.rise_k)},
+            {"rise_without_vessel_k", format::estimateJson(found.rise_without_vessel_k)},
+            {"mtsr_c", format::estimateJson(found.mtsr_c)},
+            {"mtsr_at_s", found.mtsr_at_s ? number(*found.mtsr_at_s) : Json(nullptr)},
+            {"time_to_maximum_s", format::estimateJson(found.time_to_maximum_s)},
+            {"time_to_maximum_without_vessel_s", format::estimateJson(found.time_to_maximum_without_vessel_s)},
+            {"zero_order_s", found.zero_order_s ? number(*found.zero_order_s) : Json(nullptr)}};
 }
 
 Json modelFree(const ModelFree& free) {
@@ -101,7 +109,8 @@ nlohmann::ordered_json fitJson(const session::FittedFiles& fitted) {
                         {"vessel", textOrNull(run.vessel)},
                         {"rmse_degree", number(run.rmse_degree)},
                         {"rmse_k", number(run.rmse_k)},
-                        {"degree_final", number(run.degree_final)}});
+                        {"degree_final", number(run.degree_final)},
+                        {"adiabatic", adiabatic(run.adiabatic)}});
     }
     Json left_out = Json::array();
     for (const LeftOut& one : fit.left_out) {
@@ -114,7 +123,7 @@ nlohmann::ordered_json fitJson(const session::FittedFiles& fitted) {
     Json models = Json::array();
     for (const ComparedModel& one : fit.models) {
         const bool fits = one.fault.empty();
-        models.push_back({{"model", nameOf(one.model)},
+        models.push_back({{"model", format::nameOf(one.model)},
                           {"parameters", one.parameters},
                           {"rmse_degree", fits ? number(one.rmse_degree) : Json(nullptr)},
                           {"aic_difference", fits ? number(one.aic) : Json(nullptr)},
@@ -129,10 +138,17 @@ nlohmann::ordered_json fitJson(const session::FittedFiles& fitted) {
                           {"stated_u", number(one.stated_u)},
                           {"fitted", format::estimateJson(one.fitted)}});
     }
+    Json equivalents = Json::array();
+    for (const session::RunEquivalent& one : fitted.equivalents) {
+        equivalents.push_back({{"run", one.run},
+                               {"time_s", format::estimateJson(one.equivalent.time_s)},
+                               {"reference_c", number(one.equivalent.reference_c)},
+                               {"e_kj_per_mol", format::estimateJson(one.equivalent.e_kj_per_mol)}});
+    }
     std::vector<std::string> warnings = fitted.warnings;
     warnings.insert(warnings.end(), fit.warnings.begin(), fit.warnings.end());
     Json json{{"format", 1},
-              {"model", nameOf(fit.kinetics.kind)},
+              {"model", format::nameOf(fit.kinetics.kind)},
               {"parameters", parameters(fit)},
               {"catalyst_order_held", fit.catalyst_order_held ? number(*fit.catalyst_order_held) : Json(nullptr)},
               {"catalyst_reference_g_per_g", number(fit.kinetics.catalyst_reference_g_per_g)},
@@ -145,6 +161,7 @@ nlohmann::ordered_json fitJson(const session::FittedFiles& fitted) {
               {"inputs", std::move(inputs)},
               {"iterations", fit.iterations},
               {"isoconversional", fitted.law_free ? lawFree(*fitted.law_free) : Json(nullptr)},
+              {"equivalents", std::move(equivalents)},
               {"warnings", std::move(warnings)}};
     return json;
 }

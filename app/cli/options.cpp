@@ -107,6 +107,16 @@ CLI::Option* addNames(CLI::App& parser, const OptionText& text, std::vector<std:
     return repeatable(parser.add_option_function<std::vector<std::string>>(text.name, read, text.description), text);
 }
 
+std::optional<double> secondsOf(const std::string& text) {
+    double number = 0.0;
+    const char* const end = text.data() + text.size();
+    const auto read = std::from_chars(text.data(), end, number);
+    const std::string_view unit(read.ptr, static_cast<std::size_t>(end - read.ptr));
+    const double factor = unit == "s" ? 1.0 : unit == "m" ? 60.0 : unit == "h" ? 3600.0 : 0.0;
+    const double seconds = number * factor;
+    return read.ec == std::errc() && std::isfinite(seconds) && seconds > 0.0 ? std::optional(seconds) : std::nullopt;
+}
+
 CLI::Option* addJson(CLI::App& parser, bool& target) {
     return parser.add_flag("--json", target, "one JSON object on standard output, and nothing else there");
 }

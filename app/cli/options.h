@@ -30,6 +30,9 @@ CLI::Option* addNumbers(CLI::App& parser, const OptionText& text, std::vector<do
 // "A,B": names parted by commas; the option may be repeated.
 CLI::Option* addNames(CLI::App& parser, const OptionText& text, std::vector<std::string>& target);
 
+// "90s", "10m", "8h": seconds, more than none; nothing where the text is no such time.
+[[nodiscard]] std::optional<double> secondsOf(const std::string& text);
+
 // --json, the same in every command.
 CLI::Option* addJson(CLI::App& parser, bool& target);
 

@@ -13,12 +13,13 @@ namespace potwatch::cli {
 namespace {
 
 constexpr int wake_signal = SIGUSR2; // ends the wait when the work is over
-constexpr timespec grace{.tv_sec = 2, .tv_nsec = 0};
+// A terminal that closes sends more than one signal at a time.
+constexpr std::chrono::milliseconds one_wish{500};
 
 sigset_t stoppingSignals() {
     sigset_t set;
     sigemptyset(&set);
-    for (const int number : {SIGINT, SIGTERM}) {
+    for (const int number : {SIGINT, SIGTERM, SIGHUP}) {
         struct sigaction before {};
         if (sigaction(number, nullptr, &before) == 0 && before.sa_handler != SIG_IGN) {
             sigaddset(&set, number);
@@ -30,17 +31,21 @@ sigset_t stoppingSignals() {
 
 } // namespace
 
-StopSignal::StopSignal() {
+StopSignal::StopSignal(std::chrono::seconds grace) {
     const sigset_t signals = stoppingSignals();
     pthread_sigmask(SIG_BLOCK, &signals, nullptr);
-    waiter_ = std::thread([this, signals] {
+    waiter_ = std::thread([this, signals, grace] {
         int number = 0;
         sigwait(&signals, &number);
         if (over_) {
             return;
         }
         source_.request_stop();
-        sigtimedwait(&signals, nullptr, &grace);
+        const auto asked = std::chrono::steady_clock::now();
+        const timespec wait{.tv_sec = grace.count(), .tv_nsec = 0};
+        while (sigtimedwait(&signals, nullptr, &wait) > 0 && !over_ &&
+               std::chrono::steady_clock::now() - asked < one_wish) {
+        }
         if (!over_) {
             ::_exit(static_cast<int>(ExitCode::stopped));
         }

@@ -4,19 +4,20 @@
 #include "analysis/values/fault.h"
 
 #include <atomic>
+#include <chrono>
 #include <stop_token>
 #include <thread>
 #include <vector>
 
 namespace potwatch::cli {
 
-// Turns an interrupt (Ctrl-C) or a request to terminate into a stop token, for as long as it lives. Work that does not
-// heed the token within two seconds is ended with exit code 130; files are written whole or not at all, so nothing is
-// left half done. A signal that was ignored when the program began stays ignored. Threads: make it before other
-// threads, which inherit the blocked signals.
+// Turns an interrupt (Ctrl-C), a request to terminate or a terminal that is closed into a stop token, for as long as it
+// lives. Work that does not heed the token within `grace`, or that is interrupted once more, is ended with exit code
+// 130; files are written whole or not at all, so nothing is left half done. A signal that was ignored when the program
+// began stays ignored. Threads: make it before other threads, which inherit the blocked signals.
 class StopSignal {
 public:
-    StopSignal();
+    explicit StopSignal(std::chrono::seconds grace = std::chrono::seconds(2));
     ~StopSignal();
     StopSignal(const StopSignal&) = delete;
     StopSignal& operator=(const StopSignal&) = delete;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/explanation.h"
 
+#include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 
@@ -48,6 +49,9 @@ constexpr std::array<std::string_view, 12> of_heat{"resin",
                                                    "probe lag",
                                                    "loss coefficient",
                                                    "loss exponent"};
+constexpr std::array<std::string_view, 6> of_mtsr{
+    "heat of reaction",         "resin", "specific heat of the resin", "heat capacity of the vessel", "dosed",
+    "specific heat of the dose"};
 constexpr std::array<std::string_view, 5> of_capacity{
     "resin", "specific heat of the resin", "heat capacity of the vessel", "dosed", "specific heat of the dose"};
 constexpr std::array<std::string_view, 8> of_loss{"resin",
@@ -127,6 +131,23 @@ Words wordsOf(FindingId id) {
         return {"How far the pot would have warmed if no heat were lost. What moves heat and heat capacity together "
                 "hardly moves their quotient, so it is known better than either.",
                 "heat released / heat capacity", of_heat};
+    case FindingId::thermalInertia:
+        return {"Phi: how much more heat the pot takes up than its contents alone. Without a vessel the rise would be "
+                "phi times as high, and the cure faster.",
+                "heat capacity of pot and contents / heat capacity of the contents", of_capacity};
+    case FindingId::mtsr:
+        return {
+            "The highest temperature of the synthesis: what the pot could have reached if dosing and cooling had "
+            "failed at the worst moment and nothing had boiled. As soon as there is catalyst all that has not cured "
+            "can; of a reactant only what was dosed and has not reacted.",
+            "temperature + share still to cure \u00d7 mass of resin \u00d7 heat of reaction / heat capacity", of_mtsr};
+    case FindingId::residualHeat:
+        return {
+            "The heat that was still left in the piece of the first heating: what this heating's balance leaves to "
+            "the cure. The more there is, the less far the first heating went.",
+            "heat = heat capacity \u00d7 rise + loss coefficient \u00d7 degrees above the surroundings, summed over "
+            "time + steam \u2212 heater",
+            of_heat};
     case FindingId::evaporated:
         return {
             "The water that left as steam while the pot boiled: as weighed, or else the heat of the plateau that is "
@@ -137,12 +158,25 @@ Words wordsOf(FindingId id) {
         return {"The heat released up to then against the heat of a full cure. The interval is kept between the start "
                 "and 1.",
                 "degree = degree at the start + heat released / (heat of reaction \u00d7 mass of resin)", of_degree};
+    case FindingId::degreeBefore:
+        return {
+            "How far the piece was cured before this heating: the residual heat against the heat of a full cure, or "
+            "against what both heatings released where no heat of reaction is stated.",
+            "degree = 1 \u2212 residual heat / (heat of reaction \u00d7 mass of resin)", of_degree};
     case FindingId::referenceHeat:
         return {"The heat of a full cure, against which the heat released is a degree of cure.", "", of_degree};
     case FindingId::stage:
         return {"A before gel, B from gel on, C from the degree at which the piece no longer dissolves or melts. A "
                 "solvent test outranks the degree.",
                 "", of_degree};
+    case FindingId::gelTime:
+        return {"When the degree of cure passes the gel degree that the batch file states. The interval ends where the "
+                "edges of the degree's own interval pass it.",
+                "", of_degree};
+    case FindingId::equivalentTime:
+        return {"How long the resin would have to stay at that one temperature to cure as far as it did here, from the "
+                "start of the dose to the end of the trace. Holds for a cure with one activation energy.",
+                "time = sum over time of exp(\u2212E / R \u00d7 (1 / T \u2212 1 / T of reference))", of_temperature};
     case FindingId::samples:
         return {
             "The readings of the channel that were used, after spikes and impossible values were taken out and times "
@@ -187,6 +221,7 @@ void addFindings(std::vector<ExplainedInput>& inputs, const Findings& found, Fin
         }
         break;
     case FindingId::heatReleased:
+    case FindingId::residualHeat:
         addFound(inputs, "loss coefficient", heat.loss_coefficient_w_per_k, Quantity::loss_coefficient,
                  oneLine(heat.loss_from));
         addFound(inputs, "water boiled off", heat.evaporated_g, Quantity::mass);
@@ -196,10 +231,24 @@ void addFindings(std::vector<ExplainedInput>& inputs, const Findings& found, Fin
         [[fallthrough]];
     case FindingId::heatPerGram:
     case FindingId::degree:
+    case FindingId::degreeBefore:
         addFound(inputs, "heat released", heat.released_j, Quantity::heat);
         break;
     case FindingId::stage:
+    case FindingId::gelTime:
         addFound(inputs, "degree of cure", found.cure.final_degree, Quantity::degree);
+        break;
+    case FindingId::mtsr:
+        addFound(inputs, "heat capacity", heat.heat_capacity_j_per_k, Quantity::heat_capacity);
+        break;
+    case FindingId::equivalentTime:
+        if (found.cure.equivalent) {
+            inputs.push_back({.name = "activation energy",
+                              .value = energyText(found.cure.equivalent->e_kj_per_mol),
+                              .u = {},
+                              .from = "as asked for",
+                              .field = {}});
+        }
         break;
     default:
         break;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/finding_rows.h"
 
+#include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 
@@ -181,12 +182,15 @@ private:
     void heat() {
         const HeatFindings& heat = found_.heat;
         constexpr FindingGroup group = FindingGroup::heat;
+        const bool second = !found_.cure.second_heating_of.empty();
+        const FindingId released = second ? FindingId::residualHeat : FindingId::heatReleased;
         if (heat.released_j) {
-            FindingRow& row = figure(FindingId::heatReleased, group, "heat released", *heat.released_j, Quantity::heat);
+            FindingRow& row =
+                figure(released, group, second ? "residual heat" : "heat released", *heat.released_j, Quantity::heat);
             row.result = (heat.lower_bound ? "at least " : "") + row.result;
             row.place = wholeCure(PaneKind::heat_flow);
         } else {
-            add(FindingId::heatReleased, group, "heat released", "unknown");
+            add(released, group, second ? "residual heat" : "heat released", "unknown");
         }
         if (heat.per_gram_j) {
             FindingRow& row =
@@ -214,6 +218,15 @@ private:
                    Quantity::temperature_difference)
                 .place = wholeCure(PaneKind::heat_flow);
         }
+        if (heat.thermal_inertia) {
+            figure(FindingId::thermalInertia, group, "thermal inertia", *heat.thermal_inertia, Quantity::plain);
+        }
+        if (heat.mtsr) {
+            FindingRow& row =
+                figure(FindingId::mtsr, group, "could reach (MTSR)", heat.mtsr->temperature_c, Quantity::temperature);
+            row.second = "from " + valueText(heat.mtsr->time_s, Quantity::time);
+            row.place = in(PaneKind::temperature, heat.mtsr->time_s, heat.mtsr->time_s);
+        }
         if (heat.evaporated_g) {
             FindingRow& row =
                 figure(FindingId::evaporated, group, "water boiled off", *heat.evaporated_g, Quantity::mass);
@@ -226,19 +239,21 @@ private:
     void cure() {
         const CureFindings& cure = found_.cure;
         constexpr FindingGroup group = FindingGroup::cure;
+        const bool second = !cure.second_heating_of.empty();
+        const FindingId degree = second ? FindingId::degreeBefore : FindingId::degree;
+        const char* const name = second ? "degree before it" : "degree of cure";
         if (cure.final_degree) {
-            figure(FindingId::degree, group, "degree of cure", *cure.final_degree, Quantity::degree).place =
-                wholeCure(PaneKind::degree);
+            figure(degree, group, name, *cure.final_degree, Quantity::degree).place = wholeCure(PaneKind::degree);
         } else {
-            add(FindingId::degree, group, "degree of cure", "unknown");
+            add(degree, group, name, "unknown");
         }
         for (const DegreeAt& at : cure.at) {
-            const std::string name = "degree at " + valueText(at.time_s, Quantity::time);
+            const std::string at_name = "degree at " + valueText(at.time_s, Quantity::time);
             if (at.degree) {
-                figure(FindingId::degreeAt, group, name, *at.degree, Quantity::degree).place =
+                figure(FindingId::degreeAt, group, at_name, *at.degree, Quantity::degree).place =
                     in(PaneKind::degree, at.time_s, at.time_s);
             } else {
-                add(FindingId::degreeAt, group, name, "unknown");
+                add(FindingId::degreeAt, group, at_name, "unknown");
             }
         }
         if (cure.reference_j_per_g) {
@@ -248,6 +263,18 @@ private:
         }
         if (!cure.stage.empty()) {
             add(FindingId::stage, group, "stage", oneLine(cure.stage));
+        }
+        if (cure.gel_time_s) {
+            figure(FindingId::gelTime, group, "gel time", *cure.gel_time_s, Quantity::time).place =
+                in(PaneKind::degree, cure.gel_time_s->value, cure.gel_time_s->value);
+        }
+        if (cure.equivalent && !analysis_.series.time_s.empty()) {
+            const EquivalentTime& equivalent = *cure.equivalent;
+            FindingRow& row = add(FindingId::equivalentTime, group, "as much cure as",
+                                  durationText(equivalent.time_s.value) + " at " +
+                                      valueText(equivalent.reference_c, Quantity::temperature));
+            row.intervals = durationText(equivalent.time_s.low) + " to " + durationText(equivalent.time_s.high);
+            row.place = in(PaneKind::temperature, equivalent.from_s, analysis_.series.time_s.back());
         }
     }
 

@@ -32,11 +32,17 @@ enum class FindingId {
     lossExponent,
     heatCapacity,
     adiabaticRise,
+    thermalInertia,
+    mtsr,
     evaporated,
+    residualHeat,
     degree,
     degreeAt,
+    degreeBefore,
     referenceHeat,
     stage,
+    gelTime,
+    equivalentTime,
     samples,
     interval
 };

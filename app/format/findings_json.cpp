@@ -64,6 +64,10 @@ Json json(const EquivalentTime& equivalent) {
                 {"from_s", number(equivalent.from_s)}};
 }
 
+Json json(const Mtsr& mtsr) {
+    return Json{{"temperature_c", estimate(mtsr.temperature_c)}, {"time_s", number(mtsr.time_s)}};
+}
+
 template<class T>
 Json json(const std::optional<T>& value) {
     return value ? json(*value) : Json(nullptr);
@@ -91,7 +95,9 @@ Json json(const HeatFindings& heat) {
                 {"loss_from", text(heat.loss_from)},
                 {"evaporated_g", estimateJson(heat.evaporated_g)},
                 {"adiabatic_rise_k", estimateJson(heat.adiabatic_rise_k)},
-                {"lower_bound", heat.lower_bound}};
+                {"lower_bound", heat.lower_bound},
+                {"thermal_inertia", estimateJson(heat.thermal_inertia)},
+                {"mtsr", json(heat.mtsr)}};
 }
 
 Json json(const CureFindings& cure) {
@@ -105,7 +111,8 @@ Json json(const CureFindings& cure) {
                 {"at", std::move(at)},
                 {"stage", text(cure.stage)},
                 {"gel_time_s", estimateJson(cure.gel_time_s)},
-                {"equivalent", json(cure.equivalent)}};
+                {"equivalent", json(cure.equivalent)},
+                {"second_heating_of", text(cure.second_heating_of)}};
 }
 
 Json json(const Input& input) {

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/kinetics_text.h"
 
+#include "app/format/fit_tables.h"
 #include "app/format/number.h"
+#include "app/format/text.h"
 
 #include <fmt/format.h>
 
@@ -28,7 +30,65 @@ bool agree(const std::vector<EnergyAtDegree>& at) {
     return low <= high;
 }
 
+// How far the law is off beside the other one.
+std::string comparedText(const KineticFit& fit) {
+    if (fit.models.size() < 2) {
+        return {};
+    }
+    const ComparedModel& own = fit.models[0];
+    const ComparedModel& other = fit.models[1];
+    if (!other.fault.empty()) {
+        return fmt::format("The {} law cannot be fitted to these runs.", nameOf(other.model));
+    }
+    const double telling = 10.0; // of AIC. Source: K. P. Burnham, D. R. Anderson (2002), 2.6 (from memory)
+    const double difference = other.aic - own.aic;
+    if (std::abs(difference) < telling) {
+        return fmt::format("The {} law would do as well: these runs do not tell the two apart.", nameOf(other.model));
+    }
+    return difference > 0.0 ? fmt::format("The {} law misses the degree by {} and can be left aside.",
+                                          nameOf(other.model), numberText(other.rmse_degree, 2))
+                            : fmt::format("The {} law matches these runs better: it misses the degree by {} only.",
+                                          nameOf(other.model), numberText(other.rmse_degree, 2));
+}
+
+std::string catalystText(const KineticFit& fit) {
+    const auto order = std::find_if(fit.parameters.begin(), fit.parameters.end(),
+                                    [](const FittedParameter& one) { return one.name == "catalyst_order"; });
+    if (order == fit.parameters.end()) {
+        return {};
+    }
+    const Estimate times{.value = std::exp2(order->value.value),
+                         .u = 0.0,
+                         .low = std::exp2(order->value.low),
+                         .high = std::exp2(order->value.high)};
+    return fmt::format("Twice the catalyst cures {} times as fast.", estimateText(times, Quantity::plain));
+}
+
+std::string worstText(const KineticFit& fit) {
+    const FittedRun* const worst = hottestFailure(fit);
+    return worst == nullptr ? std::string()
+                            : fmt::format("Had dosing and cooling failed at {} of {}, the pot could have reached {}.",
+                                          valueText(*worst->adiabatic.mtsr_at_s, Quantity::time), oneLine(worst->name),
+                                          estimateText(*worst->adiabatic.mtsr_c, Quantity::temperature));
+}
+
 } // namespace
+
+std::vector<std::string> fitSentences(const KineticFit& fit) {
+    double square_k = 0.0;
+    for (const FittedRun& run : fit.runs) {
+        square_k += run.rmse_k * run.rmse_k / static_cast<double>(fit.runs.size());
+    }
+    std::vector<std::string> sentences{fmt::format(
+        "The {} law follows {} to within {} of the degree of cure and {} K of the readings.", nameOf(fit.kinetics.kind),
+        countText(fit.runs.size(), "run", "runs"), numberText(fit.rmse_degree, 2), numberText(std::sqrt(square_k), 2))};
+    for (std::string one : {comparedText(fit), catalystText(fit), worstText(fit)}) {
+        if (!one.empty()) {
+            sentences.push_back(std::move(one));
+        }
+    }
+    return sentences;
+}
 
 std::string energyText(const Estimate& e_kj_per_mol) {
     return estimateText(e_kj_per_mol, Quantity::plain) + " kJ/mol";

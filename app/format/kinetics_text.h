@@ -3,6 +3,7 @@
 
 #include "analysis/values/adiabatic.h"
 #include "analysis/values/findings.h"
+#include "analysis/values/kinetic_fit.h"
 #include "analysis/values/model_free.h"
 
 #include <optional>
@@ -28,6 +29,10 @@ namespace potwatch::format {
 
 // "Kissinger: 99.9 ± 0.3 kJ/mol, 4 runs".
 [[nodiscard]] std::string peakEnergySentence(const EnergyFromPeaks& found);
+
+// What a fit comes to: how close the law follows the runs, what twice the catalyst does, whether the other law would do
+// as well, and the worst that these pots could have come to.
+[[nodiscard]] std::vector<std::string> fitSentences(const KineticFit& fit);
 
 // "If no heat left the pot, it would cure fastest in 35 min, at 141 °C and 220 K/min. Rule of thumb, on the short side:
 // 24 min."

@@ -1,17 +1,23 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "analysis/kinetics/fit.h"
 #include "analysis/values/fault.h"
+#include "analysis/values/kinetic_fit.h"
+#include "analysis/values/model_free.h"
 
 #include <string>
 
 namespace potwatch::report {
 
-// Draws what a fit misses into a file whose ending says the format (.svg, .pdf or .png): on the left what each run's
-// degree of cure is off by against the degree, on the right measured against modelled degree. Runs are told apart by
-// the form of their marks and by their names.
+struct FitPicture {
+    const KineticFit& fit;
+    const ModelFree* energies = nullptr; // of the method that needs no law; null = no pane for it
+};
+
+// Draws a fit into a file whose ending says the format (.svg, .pdf or .png), in panes side by side: what each run's
+// degree of cure is off by against the degree, measured against modelled degree, and the activation energy over the
+// degree with the law's own. Runs are told apart by the form of their marks and by the key under the panes.
 // Errors: as writePlot.
-[[nodiscard]] Result<void> writeFitPlot(const KineticFit& fit, const std::string& path);
+[[nodiscard]] Result<void> writeFitPlot(const FitPicture& picture, const std::string& path);
 
 } // namespace potwatch::report

@@ -104,8 +104,9 @@ Table landmarkTable(const Findings& findings) {
     return table;
 }
 
-void addHeat(FindingsTable& table, const HeatFindings& heat) {
-    table.add(heat.lower_bound ? "heat released, at least" : "heat released", heat.released_j, Quantity::heat);
+void addHeat(FindingsTable& table, const HeatFindings& heat, bool second_heating) {
+    const std::string released = second_heating ? "residual heat" : "heat released";
+    table.add(heat.lower_bound ? released + ", at least" : released, heat.released_j, Quantity::heat);
     table.add(heat.lower_bound ? "heat per gram of resin, at least" : "heat per gram of resin", heat.per_gram_j,
               Quantity::heat_per_gram);
     table.add("heat capacity of pot and contents", heat.heat_capacity_j_per_k, Quantity::heat_capacity);
@@ -120,10 +121,17 @@ void addHeat(FindingsTable& table, const HeatFindings& heat) {
         table.add("water boiled off", heat.evaporated_g, Quantity::mass);
     }
     table.add("adiabatic rise", heat.adiabatic_rise_k, Quantity::temperature_difference);
+    if (heat.thermal_inertia) {
+        table.add("thermal inertia (phi)", heat.thermal_inertia, Quantity::plain);
+    }
+    if (heat.mtsr) {
+        table.add("could reach, had dosing and cooling failed (MTSR)", heat.mtsr->temperature_c, Quantity::temperature);
+    }
 }
 
 void addCure(FindingsTable& table, const CureFindings& cure) {
-    table.add("final degree of cure", cure.final_degree, Quantity::degree);
+    table.add(cure.second_heating_of.empty() ? "final degree of cure" : "degree of cure before this heating",
+              cure.final_degree, Quantity::degree);
     for (const DegreeAt& at : cure.at) {
         table.add("degree of cure at " + format::valueText(at.time_s, Quantity::time), at.degree, Quantity::degree);
     }
@@ -227,7 +235,7 @@ void addRun(ReportContent& report, const Analysis& analysis, std::size_t run, bo
     }
 
     FindingsTable table;
-    addHeat(table, findings.heat);
+    addHeat(table, findings.heat, !findings.cure.second_heating_of.empty());
     addCure(table, findings.cure);
     Section results{.heading = "Findings", .level = level};
     results.blocks.push_back(landmarkTable(findings));

@@ -26,7 +26,7 @@ Result<void> writeReport(std::span<const Analysis>, const std::string& path) {
     return tl::unexpected(withoutPlots(path));
 }
 
-Result<void> writeFitPlot(const KineticFit&, const std::string& path) {
+Result<void> writeFitPlot(const FitPicture&, const std::string& path) {
     return tl::unexpected(withoutPlots(path));
 }
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/analyse_files.h"
 
+#include "app/session/batch_findings.h"
+
 #include <algorithm>
 #include <atomic>
 #include <cstddef>
@@ -87,6 +89,7 @@ std::vector<FileOutcome> analyseFiles(std::span<const FileToOpen> files, const A
         } else {
             outcome.result->batch = std::move(runs[done].batch);
             outcome.result->analysis = std::move(*analyses[done]);
+            addBatchFindings(outcome.result->analysis, outcome.result->batch);
             std::vector<std::string>& warnings = outcome.result->analysis.findings.warnings;
             warnings.insert(warnings.begin(), opened[i]->warnings.begin(), opened[i]->warnings.end());
             ++done;

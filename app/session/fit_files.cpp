@@ -4,6 +4,7 @@
 #include "analysis/findings/analyse_run.h"
 #include "analysis/kinetics/constant_rate.h"
 #include "analysis/kinetics/isoconversional.h"
+#include "analysis/kinetics/leading_path.h"
 
 #include <future>
 #include <utility>
@@ -14,6 +15,7 @@ namespace {
 using Opened = tl::expected<OpenedRun, Faults>;
 
 constexpr double opening_share = 0.2; // of the progress
+constexpr double law_share = 0.8;     // of a fit with activation energies without a law beside it
 
 std::vector<Opened> openAll(std::span<const FileToOpen> files, const std::stop_token& stop) {
     std::vector<Opened> opened;
@@ -63,12 +65,53 @@ LawFreeFindings lawFree(std::span<const Run> runs, const FitOptions& options) {
             .constant_rate = kinetics::constantRateEnergies(courses)};
 }
 
+std::vector<RunEquivalent> equivalents(std::span<const Run> runs, const FitFilesOptions& options, const KineticFit& fit,
+                                       const std::stop_token& stop) {
+    const AnalyseOptions analysis{.channel = options.fit.channel,
+                                  .draws = 0,
+                                  .equivalent = EquivalentAt{.reference_c = *options.equivalent_at_c,
+                                                             .e_kj_per_mol = kinetics::leadingPath(fit).e_kj_per_mol}};
+    std::vector<RunEquivalent> found;
+    for (const Result<Analysis>& one : analyse(runs, analysis, {}, stop)) {
+        if (one && one->findings.cure.equivalent) {
+            found.push_back({.run = one->findings.run, .equivalent = *one->findings.cure.equivalent});
+        }
+    }
+    return found;
+}
+
 } // namespace
+
+const ModelFree* energiesOf(const FittedFiles& fitted) {
+    return fitted.law_free && fitted.law_free->friedman ? &*fitted.law_free->friedman : nullptr;
+}
+
+Result<FittedFiles> fitRuns(std::span<const Run> runs, const FitFilesOptions& options, const Progress& progress,
+                            std::stop_token stop) {
+    const double share = options.isoconversional ? law_share : 1.0;
+    const Progress of_law =
+        progress ? [&](double fraction, std::string_view doing) { progress(share * fraction, doing); } : Progress();
+    Result<KineticFit> fit = fitKinetics(runs, options.fit, of_law, stop);
+    if (!fit) {
+        return tl::unexpected(std::move(fit.error()));
+    }
+    FittedFiles result{.fit = *std::move(fit), .law_free = std::nullopt, .equivalents = {}, .warnings = {}};
+    if (options.equivalent_at_c) {
+        result.equivalents = equivalents(runs, options, result.fit, stop);
+    }
+    if (options.isoconversional) {
+        if (progress) {
+            progress(share, "activation energies without a law");
+        }
+        result.law_free = lawFree(runs, options.fit);
+    }
+    return result;
+}
 
 tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files, const FitFilesOptions& options,
                                            const Progress& progress, std::stop_token stop) {
     std::vector<Opened> opened = openAll(files, stop);
-    FittedFiles result;
+    std::vector<std::string> warnings;
     std::vector<Run> runs;
     Faults faults;
     for (Opened& one : opened) {
@@ -76,7 +119,7 @@ tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files, co
             faults.insert(faults.end(), one.error().begin(), one.error().end());
             continue;
         }
-        result.warnings.insert(result.warnings.end(), one->warnings.begin(), one->warnings.end());
+        warnings.insert(warnings.end(), one->warnings.begin(), one->warnings.end());
         runs.push_back(std::move(one->run));
     }
     if (!faults.empty()) {
@@ -86,15 +129,12 @@ tl::expected<FittedFiles, Faults> fitFiles(std::span<const FileToOpen> files, co
         progress ? [&](double fraction,
                        std::string_view doing) { progress(opening_share + (1.0 - opening_share) * fraction, doing); }
                  : Progress();
-    Result<KineticFit> fit = fitKinetics(runs, options.fit, rest, std::move(stop));
-    if (!fit) {
-        return tl::unexpected(Faults{std::move(fit.error())});
+    Result<FittedFiles> result = fitRuns(runs, options, rest, std::move(stop));
+    if (!result) {
+        return tl::unexpected(Faults{std::move(result.error())});
     }
-    result.fit = *std::move(fit);
-    if (options.isoconversional) {
-        result.law_free = lawFree(runs, options.fit);
-    }
-    return result;
+    result->warnings = std::move(warnings);
+    return *std::move(result);
 }
 
 } // namespace potwatch::session

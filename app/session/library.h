@@ -58,6 +58,11 @@ public:
     void stopWork(); // import, export
     void stopPreview();
 
+    // Fits one law of cure to runs of the book. Told: Fitting and FitEnded with that ticket. The latest wins: what was
+    // asked for before is told no more.
+    void fitRuns(const std::vector<book::RunId>& ids, const FitFilesOptions& options, std::uint64_t ticket);
+    void stopFit();
+
     void readBatch(const std::string& file);                                         // Told: BatchRead
     void exportRuns(const std::vector<book::RunId>& ids, const std::string& folder); // CSV and batch file of each
     void exportRun(const book::RunId& id, const std::string& csv);                   // one, under that name

@@ -2,6 +2,7 @@
 #include "app/session/library_parts.h"
 
 #include "app/format/findings_json.h"
+#include "app/session/batch_findings.h"
 #include "app/session/book_runs.h"
 #include "app/session/celsius.h"
 #include "app/session/open.h"
@@ -72,6 +73,7 @@ Library::Parts::Parts(Tell teller)
 Library::Parts::~Parts() {
     reader.end();
     thinker.end();
+    fitter.end();
     keeper.end();
 }
 
@@ -350,6 +352,7 @@ void Library::Parts::analyseAnew(Order& order, bool in_background, const std::st
         });
         std::vector<Result<Analysis>> analyses = analyse(runs, {.same_vessel = true}, progress, stop);
         if (analyses.front()) {
+            addBatchFindings(*analyses.front(), runs.front().batch);
             std::vector<std::string>& warnings = analyses.front()->findings.warnings;
             warnings.insert(warnings.begin(), noticed.begin(), noticed.end());
             view.analysis = std::make_shared<const Analysis>(std::move(*analyses.front()));

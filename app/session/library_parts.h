@@ -61,6 +61,10 @@ struct Library::Parts {
     void exportBatch(const book::RunId& id, const std::string& file);
     void copyBook(const std::string& to);
 
+    // Reads the runs, and hands them to the fitter.
+    void fit(const std::vector<book::RunId>& ids, const FitFilesOptions& options, std::uint64_t ticket,
+             const std::stop_token& stop);
+
     Tell tell;
     std::atomic<std::uint64_t> edits_asked = 0;
     std::atomic<int> works = 0;
@@ -80,10 +84,12 @@ struct Library::Parts {
     book::RunId last_id;
     std::string last_key;
 
-    // The reader hands over to the keeper, the keeper to the thinker and back: all are ended before one is destroyed.
+    // The reader hands over to the keeper, the keeper to the thinker and back and to the fitter: all are ended before
+    // one is destroyed.
     Worker thinker;
     Worker keeper;
     Worker reader;
+    Worker fitter;
 };
 
 // What an analysis needs: the ids of runs in the cache, the first being the run itself, with the notes that hold.

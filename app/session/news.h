@@ -2,6 +2,7 @@
 #pragma once
 
 #include "app/session/book_list.h"
+#include "app/session/fit_files.h"
 #include "app/session/preview.h"
 #include "app/session/run_view.h"
 
@@ -94,6 +95,20 @@ struct PhotoRead {
     bool large = false; // to be looked at, not for its place on the page
 };
 
+// A fit of several runs that the person waits for, and can stop.
+struct Fitting {
+    std::uint64_t ticket = 0;
+    double fraction = 0.0;
+    std::string doing;
+};
+
+// What came of it: null where there is no answer, with the reasons; neither where it was stopped.
+struct FitEnded {
+    std::uint64_t ticket = 0;
+    std::shared_ptr<const FittedFiles> fitted;
+    std::vector<Fault> faults;
+};
+
 // Something that was asked for was done, in a sentence for the status line.
 struct Done {
     std::string what;
@@ -115,7 +130,8 @@ struct Repaired {
 // All that was asked for up to then is in the book.
 struct Drained {};
 
-using News = std::variant<BookOpened, BookRefused, BookListed, RunShown, Analysing, Refreshing, PreviewReady, Working,
-                          ImportEnded, BatchRead, PhotoAdded, PhotoRead, Done, Failed, Repaired, Drained>;
+using News =
+    std::variant<BookOpened, BookRefused, BookListed, RunShown, Analysing, Refreshing, PreviewReady, Working,
+                 ImportEnded, Fitting, FitEnded, BatchRead, PhotoAdded, PhotoRead, Done, Failed, Repaired, Drained>;
 
 } // namespace potwatch::session

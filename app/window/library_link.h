@@ -29,6 +29,8 @@ Q_SIGNALS:
     void previewReady(const potwatch::session::PreviewReady& news);
     void working(const potwatch::session::Working& news);
     void imported(const potwatch::session::ImportEnded& news);
+    void fitting(const potwatch::session::Fitting& news);
+    void fitEnded(const potwatch::session::FitEnded& news);
     void batchRead(const potwatch::session::BatchRead& news);
     void photoAdded(const potwatch::session::PhotoAdded& news);
     void photoRead(const potwatch::session::PhotoRead& news);

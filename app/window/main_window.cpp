@@ -167,6 +167,7 @@ void MainWindow::listenToBook() {
         showActions();
     });
     connect(book_, &OpenBook::runsChanged, this, [this] {
+        showFitCandidates();
         if (!run_to_show_.empty() && book_->run(run_to_show_) != nullptr) {
             book_->show(std::exchange(run_to_show_, {}));
         } else if (book_->shownId().empty() && !book_->runs().empty() && run_to_show_.empty()) {
@@ -208,6 +209,7 @@ void MainWindow::listenToWork() {
         }
         sayFault(u"failed"_s, QString::fromStdString(news.what), news.fault);
     });
+    listenToFits();
     connect(link_, &LibraryLink::refreshing, this, [this](const session::Refreshing& news) {
         panel_->setActivity(news.runs_left == 0 ? QString() : tr("analysing %1").arg(news.runs_left));
     });
@@ -310,8 +312,10 @@ void MainWindow::showRun() {
         });
         connect(analyse_, &AnalysePage::photoRemoved, this,
                 [this](const QString& name) { book_->removePhoto(book_->shownId(), name); });
+        offerFits();
         connect(analyse_, &AnalysePage::message, this, &MainWindow::say);
     }
+    showFitCandidates();
     analyse_->setRun(book_->view());
     pages_->setCurrentWidget(analyse_);
 }

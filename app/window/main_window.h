@@ -7,6 +7,7 @@
 #include <QMainWindow>
 #include <QStringList>
 
+#include <cstdint>
 #include <memory>
 #include <vector>
 
@@ -79,6 +80,10 @@ private:
     void showPage();
     void showRun();
     void showBusy(bool busy, double fraction);
+    void listenToFits();
+    void offerFits(); // on the page
+    void showFitCandidates();
+    void forgetFit(); // of the book that was open before
     void showTitle();
     void showActions();
     void say(const QString& text); // the status line
@@ -139,6 +144,7 @@ private:
     book::RunId run_to_show_;
     bool may_close_ = false;
     bool closing_ = false;
+    std::uint64_t fit_ticket_ = 0; // of the fit that was wanted last
 };
 
 } // namespace potwatch::window

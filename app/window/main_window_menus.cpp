@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The menus: every wish with its words and its keys, in one place.
 #include "app/window/about_dialogs.h"
+#include "app/window/analyse/analyse_page.h"
 #include "app/window/book/book_panel.h"
 #include "app/window/library_link.h"
 #include "app/window/look.h"
@@ -90,6 +91,12 @@ void MainWindow::buildViewMenu() {
     show_panel_->setCheckable(true);
     show_panel_->setChecked(settings_.flag(u"book/shown"_s, true));
     connect(show_panel_, &QAction::toggled, this, [this] { showPage(); });
+    for_a_run_.push_back(
+        add(menu, u"dataView"_s, tr("&What the data can tell"), QKeySequence(Qt::CTRL | Qt::Key_D), [this] {
+            if (analyse_ != nullptr) {
+                analyse_->turnData();
+            }
+        }));
     menu.addSeparator();
     QAction* const larger = add(menu, u"textLarger"_s, tr("Text &larger"), {},
                                 [this] { changeTextSize(settings_.textPercent() + text_step_percent); });

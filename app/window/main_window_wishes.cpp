@@ -253,6 +253,7 @@ void MainWindow::changeTextSize(int percent) {
 }
 
 void MainWindow::bookOpened(const session::BookOpened& news) {
+    forgetFit();
     const QString path = QString::fromStdString(news.path);
     settings_.addRecent(QString::fromLatin1(recent_books), path);
     settings_.setText(QString::fromLatin1(last_book), path);

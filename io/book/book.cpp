@@ -265,6 +265,20 @@ Result<void> Book::keepFindings(const RunId& id, int analysis_version, std::stri
     });
 }
 
+Result<std::vector<RefusedLine>> Book::refusedLines(const RunId& id) {
+    const Database& database = state_->database;
+    return numberOf(database, id).and_then([&](std::int64_t number) -> Result<std::vector<RefusedLine>> {
+        Statement rows =
+            database.statement("SELECT time_s, line, reason FROM refused_line WHERE run = ? ORDER BY id", number);
+        std::vector<RefusedLine> lines;
+        Result<bool> next = rows.step();
+        for (; next && *next; next = rows.step()) {
+            lines.push_back({.time_s = rows.number(0), .line = std::string(rows.bytes(1)), .reason = rows.text(2)});
+        }
+        return next.map([&](bool) { return std::move(lines); });
+    });
+}
+
 Result<std::vector<std::string>> Book::photoNames(const RunId& id) {
     return state_->reading([&] {
         return numberOf(state_->database, id).and_then([&](std::int64_t number) {

@@ -39,6 +39,15 @@ struct Conversion {
     bool operator==(const Conversion&) const = default;
 };
 
+// A line of a device that was not understood while a run was recorded.
+struct RefusedLine {
+    double time_s = 0.0; // on the clock of the scans; in the book, from the first of them
+    std::string line;    // its bytes as they came
+    std::string reason;
+
+    bool operator==(const RefusedLine&) const = default;
+};
+
 struct Photo {
     std::string name;       // "rod-03.jpg", unique within the run
     std::string media_type; // "image/jpeg"
@@ -131,6 +140,9 @@ public:
     [[nodiscard]] Result<void> setNotes(const RunId& id, const Notes& notes);
     [[nodiscard]] Result<void> setWithdrawn(const RunId& id, bool withdrawn);
     [[nodiscard]] Result<void> keepFindings(const RunId& id, int analysis_version, std::string_view json);
+
+    // What a recorder refused of the device's lines, in the order in which it came.
+    [[nodiscard]] Result<std::vector<RefusedLine>> refusedLines(const RunId& id);
 
     [[nodiscard]] Result<std::vector<std::string>> photoNames(const RunId& id);
     [[nodiscard]] Result<Photo> photo(const RunId& id, const std::string& name);

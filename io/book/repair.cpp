@@ -36,12 +36,13 @@ struct Plain {
     const char* singular;
     const char* plural;
 };
-constexpr std::array<Plain, 6> plain_tables{
+constexpr std::array<Plain, 7> plain_tables{
     {{"remark", "run, text", 2, "remark of the importer", "remarks of the importer"},
      {"event", "run, position, time_s, kind, text, withdrawn", 6, "event", "events"},
      {"landmark_override", "run, landmark, time_s", 3, "landmark put by hand", "landmarks put by hand"},
      {"annotation", "run, kind, pane, time_s, value, to_time_s, to_value, text", 8, "annotation", "annotations"},
      {"tag", "run, text", 2, "tag", "tags"},
+     {"refused_line", "run, time_s, line, reason", 4, "refused line", "refused lines"},
      {"photo", "run, name, media_type, crc32, data", 5, "photo", "photos"}}};
 
 std::string counted(std::size_t count, const char* singular, const char* plural) {

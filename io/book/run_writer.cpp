@@ -34,6 +34,11 @@ struct EventChange {
     bool withdraws = false;
 };
 
+struct Restatement {
+    Batch batch;
+    std::string batch_toml;
+};
+
 Result<void> apply(const Database& database, std::int64_t run, const EventChange& change, double origin_s) {
     const Event& event = change.event;
     const double time_s = event.time_s - origin_s;
@@ -65,7 +70,9 @@ struct RunWriter::State {
     std::size_t in_tail = 0;
     std::size_t folded = 0; // scans in chunks
     double span_s = 0.0;
-    std::vector<EventChange> events; // that wait
+    std::vector<EventChange> events;     // that wait
+    std::vector<RefusedLine> refused;    // that wait
+    std::optional<Restatement> restated; // that waits
     bool is_ending = false;
 
     [[nodiscard]] std::size_t waitingScans() const { return lengthOf(scans) - in_tail; }
@@ -118,11 +125,47 @@ struct RunWriter::State {
         return {};
     }
 
+    [[nodiscard]] Result<void> writeRefused() const {
+        if (refused.empty()) {
+            return {};
+        }
+        Statement insert =
+            database.statement("INSERT INTO refused_line(run, time_s, line, reason) VALUES (?, ?, ?, ?)");
+        for (const RefusedLine& line : refused) {
+            insert.bindAll(run, line.time_s - origin_s.value_or(0.0), Blob{line.line}, line.reason);
+            if (Result<void> done = insert.run(); !done) {
+                return done;
+            }
+        }
+        return database.run("UPDATE run SET rows_refused = rows_refused + ? WHERE id = ?", refused.size(), run);
+    }
+
+    // Name and start follow the batch's, and are those received where it has none.
+    [[nodiscard]] Result<void> writeBatch() const {
+        if (!restated) {
+            return {};
+        }
+        const Batch& batch = restated->batch;
+        return database
+            .run("UPDATE run SET batch_toml = ?, batch_file = ?, name = received_name, started_us = "
+                 "received_started_us, started_offset_s = received_started_offset_s WHERE id = ?",
+                 restated->batch_toml, batch.file, run)
+            .and_then([&]() -> Result<void> {
+                return batch.name.empty() ? Result<void>()
+                                          : database.run("UPDATE run SET name = ? WHERE id = ?", batch.name, run);
+            })
+            .and_then([&]() -> Result<void> {
+                return batch.started ? database.run("UPDATE run SET started_us = ?, started_offset_s = ? WHERE id = ?",
+                                                    batch.started->utc_us, batch.started->offset_s, run)
+                                     : Result<void>();
+            });
+    }
+
     // What is in memory changes only once the transaction is through.
     [[nodiscard]] Result<void> commit() {
-        const bool events_can_go = origin_s.has_value() || is_ending;
+        const bool notes_can_go = origin_s.has_value() || is_ending;
         const std::size_t fold = scansToFold();
-        if (waitingScans() == 0 && fold == 0 && (events.empty() || !events_can_go)) {
+        if (waitingScans() == 0 && fold == 0 && !restated && ((events.empty() && refused.empty()) || !notes_can_go)) {
             return {};
         }
         Result<Transaction> transaction = Transaction::begin(database, Transaction::Kind::write);
@@ -131,15 +174,17 @@ struct RunWriter::State {
         }
         Result<void> done = fold > 0 ? writeChunks(fold) : Result<void>();
         done = done.and_then([&] { return writeTail(std::max(fold, in_tail)); });
-        if (events_can_go) {
-            done = done.and_then([&] { return writeEvents(); });
+        if (notes_can_go) {
+            done = done.and_then([&] { return writeEvents(); }).and_then([&] { return writeRefused(); });
         }
-        done = done.and_then([&] { return transaction->commit(); });
+        done = done.and_then([&] { return writeBatch(); }).and_then([&] { return transaction->commit(); });
         if (!done) {
             return done;
         }
-        if (events_can_go) {
+        restated.reset();
+        if (notes_can_go) {
             events.clear();
+            refused.clear();
         }
         for (std::size_t column = 0; column < scans.size(); ++column) {
             hash.add(column, std::span(scans[column]).first(fold));
@@ -240,6 +285,16 @@ void RunWriter::add(const Event& event) {
 
 void RunWriter::withdraw(const Event& event) {
     state_->events.push_back({.event = event, .withdraws = true});
+}
+
+Result<void> RunWriter::restate(const Batch& batch) {
+    return batchText(batch, state_->database.path()).map([&](std::string&& text) {
+        state_->restated = Restatement{.batch = batch, .batch_toml = std::move(text)};
+    });
+}
+
+void RunWriter::refuse(RefusedLine line) {
+    state_->refused.push_back(std::move(line));
 }
 
 Result<void> RunWriter::commit() {

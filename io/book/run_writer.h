@@ -46,6 +46,13 @@ public:
     void add(const Event& event);
     void withdraw(const Event& event);
 
+    // What is stated of the pot has changed, but for its events; in the book with the next commit.
+    // Errors: input, range (as Book::setNotes; what was stated before stays).
+    [[nodiscard]] Result<void> restate(const Batch& batch);
+
+    // A line that gave no scan: kept and counted, in the book with the next commit.
+    void refuse(RefusedLine line);
+
     // Puts all that waits into the book, in one transaction. To be called once a second.
     // Errors: storage (disk full, locked by another program ...): all that waits goes on waiting.
     [[nodiscard]] Result<void> commit();

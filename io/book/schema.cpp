@@ -117,6 +117,17 @@ CREATE TABLE findings(
     json TEXT NOT NULL);
 )sql";
 
+// What a device sent and the recorder did not understand.
+constexpr const char* version_2 = R"sql(
+CREATE TABLE refused_line(
+    id INTEGER PRIMARY KEY,
+    run INTEGER NOT NULL REFERENCES run(id),
+    time_s REAL NOT NULL,
+    line BLOB NOT NULL,
+    reason TEXT NOT NULL);
+CREATE INDEX refused_line_of_run ON refused_line(run);
+)sql";
+
 // The book's own record of the steps it went through.
 constexpr const char* migration_table = "CREATE TABLE IF NOT EXISTS migration(version INTEGER PRIMARY KEY, applied_us "
                                         "INTEGER NOT NULL, what TEXT NOT NULL)";
@@ -124,7 +135,8 @@ constexpr const char* migration_table = "CREATE TABLE IF NOT EXISTS migration(ve
 } // namespace
 
 std::span<const Migration> migrations() {
-    static const std::array<Migration, 1> steps{{{.what = "the first format", .sql = version_1}}};
+    static const std::array<Migration, 2> steps{
+        {{.what = "the first format", .sql = version_1}, {.what = "lines that a recorder refused", .sql = version_2}}};
     return steps;
 }
 

@@ -7,6 +7,7 @@
 #include "app/window/main_window.h"
 #include "app/window/settings.h"
 
+#include <QAbstractButton>
 #include <QApplication>
 #include <QDir>
 #include <QElapsedTimer>
@@ -89,6 +90,14 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
             made &= grab(window, folder + u"/analyse-"_s + QString::fromLatin1(name).replace(u' ', u'-') + ending);
         }
     }
+    // What the data can tell, before a fit and after it.
+    window.findChild<QAbstractButton*>(u"data shown"_s)->click();
+    made &= grab(window, folder + u"/data-empty"_s + ending);
+    window.findChild<QAbstractButton*>(u"fit start"_s)->click();
+    auto* const save = window.findChild<QAbstractButton*>(u"fit save"_s);
+    made &= waitUntil([save] { return save->isEnabled(); });
+    made &= grab(window, folder + u"/data"_s + ending);
+    window.findChild<QAbstractButton*>(u"data shown"_s)->click();
     // The import dialog, on a file that has something to say.
     const QString csv = scratch.filePath(u"logger.csv"_s);
     QFile file(csv);

@@ -3,7 +3,6 @@
 #include "analysis/forecast/sensor_model.h"
 #include "analysis/kinetics/fit.h"
 #include "tests/reference/truth_pot.h"
-#include "tests/reference/truth_runs.h"
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
@@ -22,21 +21,7 @@
 namespace potwatch {
 namespace {
 
-using reference::truthOf;
-using reference::truthRuns;
-
 constexpr int repeats = 400;
-
-forecast::CureLaw lawOf(const Kinetics& kinetics) {
-    return {.a1_per_s = kinetics.a1_per_s,
-            .e1_j_per_mol = 1000.0 * kinetics.e1_kj_per_mol,
-            .a2_per_s = kinetics.a2_per_s,
-            .e2_j_per_mol = 1000.0 * kinetics.e2_kj_per_mol,
-            .m = kinetics.m,
-            .n = kinetics.n,
-            .catalyst_order = kinetics.catalyst_order,
-            .catalyst_reference_g_per_g = kinetics.catalyst_reference_g_per_g};
-}
 
 // What a batch file says of such a pot, each figure off as given.
 struct Off {
@@ -180,42 +165,6 @@ TEST(FitCoverage, intervalsHoldTheTruthWhereEachInputIsOffAsItIsStatedToBe) {
 
 TEST(FitCoverage, intervalsHoldTheTruthWithHeatCapacityAndReferenceOff) {
     expectCoverage([](std::mt19937_64&) { return Off{.heat_capacity = 1.02, .heat_of_reaction = 1.03}; });
-}
-
-class LeftOutRun : public testing::TestWithParam<std::string> {};
-INSTANTIATE_TEST_SUITE_P(Fit, LeftOutRun, testing::Values("s01", "s02", "s03", "s04", "s05", "s06", "s07"));
-
-TEST_P(LeftOutRun, isForecastFromTheOthers) {
-    std::vector<std::string> others;
-    for (const std::string name : {"s01", "s02", "s03", "s04", "s05", "s06", "s07"}) {
-        if (name != GetParam()) {
-            others.push_back(name);
-        }
-    }
-    const auto fit = fitKinetics(truthRuns(others), {.find_catalyst_order = true, .compare_models = false});
-    ASSERT_TRUE(fit) << describe(fit.error());
-    const auto truth = truthOf(GetParam());
-    forecast::PotModel pot = reference::truthPot(truth["dose_rate_g_per_min"].get<double>());
-    pot.law = lawOf(fit->kinetics);
-    pot.heat_of_reaction_j_per_g = fit->kinetics.heat_of_reaction_j_per_g;
-    for (const FittedParameter& one : fit->parameters) {
-        if (one.name == "loss_coefficient_w_per_k") {
-            pot.loss_coefficient_w_per_k = one.value.value;
-        } else if (one.name == "loss_exponent") {
-            pot.loss_exponent = one.value.value;
-        }
-    }
-    pot.boil_g_per_s_k = 0.05;
-    pot.water_g = 18.0;
-    std::vector<double> time_s(4001);
-    std::iota(time_s.begin(), time_s.end(), 0.0);
-    const auto states = forecast::simulatePot(pot, time_s);
-    ASSERT_TRUE(states) << describe(states.error());
-    const auto hottest = std::max_element(
-        states->begin(), states->end(), [](const auto& a, const auto& b) { return a.temperature_c < b.temperature_c; });
-    const bool boiled = truth["boiled"].get<bool>();
-    EXPECT_NEAR(hottest->temperature_c, truth["peak_temperature_c"].get<double>(), boiled ? 3.0 : 1.0);
-    EXPECT_EQ(states->back().evaporated_g > 0.0, boiled);
 }
 
 } // namespace

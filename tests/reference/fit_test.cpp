@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/forecast/adiabatic.h"
 #include "analysis/kinetics/fit.h"
+#include "tests/reference/truth_pot.h"
 #include "tests/reference/truth_runs.h"
 
 #include <gmock/gmock.h>
@@ -62,6 +64,31 @@ TEST(KineticFit, findsTheLawBehindSevenRuns) {
     EXPECT_EQ(fit->kinetics.fit->covariance.size(), fit->kinetics.fit->parameters.size());
 }
 
+TEST(KineticFit, tellsWhatThePotsWouldComeToWithoutHeatLoss) {
+    const auto fit = fitKinetics(truthRuns({"s02", "s03", "s06"}), {.find_catalyst_order = true});
+    ASSERT_TRUE(fit) << describe(fit.error());
+    const forecast::AdiabaticPot in_pot{.law = reference::truthPot(0.2).law,
+                                        .resin_g = 80.0,
+                                        .heat_of_reaction_j_per_g = 270.0,
+                                        .heat_capacity_j_per_k = 197.0};
+    forecast::AdiabaticPot alone = in_pot;
+    alone.heat_capacity_j_per_k = 172.0;
+    const forecast::CurePlace at_once{.temperature_c = 22.0, .degree = 0.0, .catalyst_g_per_g = 0.05};
+    for (const FittedRun& run : fit->runs) {
+        const AdiabaticFigures& found = run.adiabatic;
+        EXPECT_THAT(found.thermal_inertia, holds(197.0 / 172.0)) << run.name;
+        EXPECT_THAT(found.rise_k, holds(forecast::adiabaticRiseK(in_pot, 0.0))) << run.name;
+        ASSERT_TRUE(found.mtsr_c) << run.name;
+        EXPECT_THAT(*found.mtsr_c, holds(22.0 + 21600.0 / 185.0)) << run.name; // as the dose begins
+        ASSERT_TRUE(found.time_to_maximum_s && found.time_to_maximum_without_vessel_s) << run.name;
+        const double truth_s = forecast::timeToMaximumRate(in_pot, at_once)->time_s;
+        EXPECT_NEAR(found.time_to_maximum_s->value / truth_s, 1.0, 0.02) << run.name;
+        EXPECT_THAT(*found.time_to_maximum_s, holds(truth_s)) << run.name;
+        EXPECT_THAT(*found.time_to_maximum_without_vessel_s, holds(forecast::timeToMaximumRate(alone, at_once)->time_s))
+            << run.name;
+    }
+}
+
 TEST(KineticFit, holdsTheLawWithHeatCapacityAndReferenceOff) {
     std::vector<potwatch::Run> runs = truthRuns(all_runs);
     for (potwatch::Run& run : runs) {
@@ -119,6 +146,26 @@ TEST(KineticFit, refusesTooLittleOfACure) {
     const auto fit = fitKinetics(runs, {});
     ASSERT_FALSE(fit);
     EXPECT_EQ(fit.error().kind, FaultKind::missing);
+}
+
+TEST(KineticFit, saysWhereACoolingTailDisagreesWithTheOtherRuns) {
+    std::vector<potwatch::Run> runs = truthRuns({"s02", "s03", "s04"});
+    const auto disagrees =
+        Contains(AllOf(HasSubstr("s03: the loss coefficient from its cooling alone"), HasSubstr("disagree")));
+    const auto quiet = fitKinetics(runs, {.find_catalyst_order = true, .compare_models = false});
+    ASSERT_TRUE(quiet) << describe(quiet.error());
+    EXPECT_THAT(quiet->warnings, Not(disagrees));
+    // The pot of s03 stood in a draught from 1000 s on: it cools a tenth faster.
+    std::vector<double>& pot_c = runs[1].channels.front().values;
+    const auto from = std::lower_bound(runs[1].time_s.begin(), runs[1].time_s.end(), 1000.0) - runs[1].time_s.begin();
+    const double over_k = pot_c[static_cast<std::size_t>(from)] - 22.0;
+    for (auto i = static_cast<std::size_t>(from); i < pot_c.size(); ++i) {
+        const double left = (pot_c[i] - 22.0) / over_k;
+        pot_c[i] = 22.0 + over_k * (left > 0.0 ? std::pow(left, 1.1) : left);
+    }
+    const auto fit = fitKinetics(runs, {.find_catalyst_order = true, .compare_models = false});
+    ASSERT_TRUE(fit) << describe(fit.error());
+    EXPECT_THAT(fit->warnings, disagrees);
 }
 
 TEST(KineticFit, learnsTheLossOfAVesselFromItsBlank) {

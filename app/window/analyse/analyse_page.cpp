@@ -3,6 +3,7 @@
 
 #include "app/window/analyse/analyse_model.h"
 #include "app/window/analyse/chart_bar.h"
+#include "app/window/analyse/data_view.h"
 #include "app/window/analyse/events_panel.h"
 #include "app/window/analyse/exporter.h"
 #include "app/window/analyse/findings_panel.h"
@@ -44,6 +45,8 @@ struct AnalysePage::Parts {
     QStackedWidget* stack = nullptr;
     ChartBar* bar = nullptr;
     ChartView* chart = nullptr;
+    QStackedWidget* body = nullptr; // the chart with its panel, and what the data can tell
+    DataView* data = nullptr;
     QTabWidget* tabs = nullptr;
     FindingsPanel* findings = nullptr;
     PotForm* form = nullptr;
@@ -82,10 +85,14 @@ void AnalysePage::Parts::build() {
     work_column->setSpacing(0);
     bar = new ChartBar(work);
     work_column->addWidget(bar);
-    auto* const splitter = new QSplitter(Qt::Horizontal, work);
+    body = new QStackedWidget(work);
+    work_column->addWidget(body, 1);
+    auto* const splitter = new QSplitter(Qt::Horizontal, body);
     splitter->setObjectName(QStringLiteral("analyse splitter"));
     splitter->setChildrenCollapsible(false);
-    work_column->addWidget(splitter, 1);
+    body->addWidget(splitter);
+    data = new DataView(body);
+    body->addWidget(data);
     const int digit = page.fontMetrics().horizontalAdvance(QLatin1Char('0'));
     chart = new ChartView(splitter);
     chart->setObjectName(QStringLiteral("chart"));
@@ -154,6 +161,18 @@ void AnalysePage::Parts::connectBar() {
     QObject::connect(bar, &ChartBar::zoomWanted, chart, &ChartView::zoomBy);
     QObject::connect(bar, &ChartBar::exportWanted, &page, [this](Exporter::Kind kind) { exportAs(kind); });
     QObject::connect(bar, &ChartBar::printWanted, &page, [this] { print(); });
+    QObject::connect(bar, &ChartBar::dataWanted, &page, [this](bool wanted) {
+        body->setCurrentIndex(wanted ? 1 : 0);
+        bar->showData(wanted);
+        if (wanted) {
+            data->focusFirst();
+        } else {
+            chart->setFocus();
+        }
+    });
+    QObject::connect(data, &DataView::fitWanted, &page, &AnalysePage::fitWanted);
+    QObject::connect(data, &DataView::stopWanted, &page, &AnalysePage::fitStopWanted);
+    QObject::connect(data, &DataView::message, &page, &AnalysePage::message);
     QObject::connect(bar, &ChartBar::copyAllWanted, findings, &FindingsPanel::copyAll);
     QObject::connect(bar, &ChartBar::copyPictureWanted, &page, [this] { copyPicture(); });
 }
@@ -250,6 +269,30 @@ void AnalysePage::setRun(std::shared_ptr<const session::RunView> run) {
 void AnalysePage::setBusy(bool busy, double fraction) {
     parts_->model.findings().setOld(busy && parts_->model.analysis() != nullptr);
     parts_->bar->setBusy(busy, fraction);
+}
+
+void AnalysePage::turnData() {
+    parts_->bar->showData(parts_->body->currentWidget() != parts_->data);
+}
+
+void AnalysePage::setFitCandidates(std::vector<session::FitCandidate> candidates) {
+    parts_->data->setCandidates(std::move(candidates));
+}
+
+void AnalysePage::setFitProgress(double fraction, const QString& doing) {
+    parts_->data->setProgress(fraction, doing);
+}
+
+void AnalysePage::setFitted(std::shared_ptr<const session::FittedFiles> fitted) {
+    parts_->data->setFitted(std::move(fitted));
+}
+
+void AnalysePage::setFitFaults(const std::vector<Fault>& faults) {
+    parts_->data->setFaults(faults);
+}
+
+void AnalysePage::forgetFit() {
+    parts_->data->forget();
 }
 
 void AnalysePage::setPhoto(const QString& name, const QByteArray& bytes) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/session/fit_candidates.h"
+#include "app/session/fit_files.h"
 #include "app/session/run_view.h"
 
 #include <QByteArray>
@@ -8,6 +10,7 @@
 #include <QWidget>
 
 #include <memory>
+#include <vector>
 
 namespace potwatch::window {
 
@@ -25,6 +28,14 @@ public:
     void setRun(std::shared_ptr<const session::RunView> run);
     // While findings are being computed: the old ones stay, and are seen to be old. Progress in [0, 1].
     void setBusy(bool busy, double fraction = 0.0);
+    // Between the chart and what the data can tell.
+    void turnData();
+    // The runs that a fit could take, and what came of one that was wanted.
+    void setFitCandidates(std::vector<session::FitCandidate> candidates);
+    void setFitProgress(double fraction, const QString& doing);
+    void setFitted(std::shared_ptr<const session::FittedFiles> fitted);
+    void setFitFaults(const std::vector<Fault>& faults);
+    void forgetFit();
     // The answer to photoNeeded: the bytes of a photo of this run, for its thumbnail.
     void setPhoto(const QString& name, const QByteArray& bytes);
 
@@ -35,6 +46,8 @@ Q_SIGNALS:
     void photoNeeded(const QString& name); // its bytes, by setPhoto
     void photoWanted(const QString& name); // to be shown large
     void photoRemoved(const QString& name);
+    void fitWanted(const std::vector<potwatch::book::RunId>& ids, const potwatch::session::FitFilesOptions& options);
+    void fitStopWanted();
     void message(const QString& text); // for the status line: "exported to rod-03.svg"
 
 private:

@@ -48,6 +48,7 @@ ChartBar::ChartBar(QWidget* parent)
     addViews();
     row->addSpacing(gap);
     addTake();
+    addData();
     setBusy(false, 0.0);
     showTool(ChartTool::pan);
 }
@@ -71,6 +72,7 @@ void ChartBar::addTools() {
         made->setCheckable(true);
         group->addButton(made);
         tools_[tool] = made;
+        of_chart_.push_back(made);
         connect(made, &QToolButton::clicked, this, [this, tool] { Q_EMIT toolChosen(tool); });
     };
     add(ChartTool::pan, QStringLiteral("tool pan"), tr("Move"), tr("Drag the chart along (H)"));
@@ -83,18 +85,39 @@ void ChartBar::addTools() {
 }
 
 void ChartBar::addViews() {
-    connect(button(QStringLiteral("zoom out"), QStringLiteral("\u2212"), tr("Zoom out (-)")), &QToolButton::clicked,
-            this, [this] { Q_EMIT zoomWanted(1.0 / zoom_step); });
-    connect(button(QStringLiteral("zoom in"), QStringLiteral("+"), tr("Zoom in (+)")), &QToolButton::clicked, this,
+    const auto add = [&](const char* name, const QString& words, const QString& tip) {
+        QToolButton* const made = button(QString::fromLatin1(name), words, tip);
+        of_chart_.push_back(made);
+        return made;
+    };
+    connect(add("zoom out", QStringLiteral("\u2212"), tr("Zoom out (-)")), &QToolButton::clicked, this,
+            [this] { Q_EMIT zoomWanted(1.0 / zoom_step); });
+    connect(add("zoom in", QStringLiteral("+"), tr("Zoom in (+)")), &QToolButton::clicked, this,
             [this] { Q_EMIT zoomWanted(zoom_step); });
-    connect(button(QStringLiteral("fit"), tr("Fit"), tr("Show what is worth seeing (Home)")), &QToolButton::clicked,
-            this, &ChartBar::fitWanted);
-    connect(button(QStringLiteral("fit all"), tr("All"), tr("Show the whole trace (End)")), &QToolButton::clicked, this,
+    connect(add("fit", tr("Fit"), tr("Show what is worth seeing (Home)")), &QToolButton::clicked, this,
+            &ChartBar::fitWanted);
+    connect(add("fit all", tr("All"), tr("Show the whole trace (End)")), &QToolButton::clicked, this,
             &ChartBar::fitAllWanted);
+}
+
+void ChartBar::addData() {
+    data_ = button(QStringLiteral("data shown"), tr("&What the data can tell"),
+                   tr("How the resin cures, from several runs"));
+    data_->setCheckable(true);
+    connect(data_, &QToolButton::toggled, this, &ChartBar::dataWanted);
+}
+
+void ChartBar::showData(bool shown) {
+    data_->setChecked(shown);
+    data_->setText(shown ? tr("&Back to the chart") : tr("&What the data can tell"));
+    for (QWidget* const widget : of_chart_) {
+        widget->setVisible(!shown);
+    }
 }
 
 void ChartBar::addTake() {
     take_ = button(QStringLiteral("export"), tr("Export..."), tr("Export, copy or print"));
+    of_chart_.push_back(take_);
     auto* const menu = new QMenu(take_);
     const auto exporting = [&](const QString& words, Exporter::Kind kind, const QString& name) {
         menu->addAction(words, this, [this, kind] { Q_EMIT exportWanted(kind); })->setObjectName(name);

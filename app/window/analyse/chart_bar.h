@@ -8,6 +8,7 @@
 #include <QWidget>
 
 #include <map>
+#include <vector>
 
 class QLabel;
 class QProgressBar;
@@ -26,8 +27,11 @@ public:
     void setExportable(bool can);
     void setBusy(bool busy, double fraction);
     void showTool(ChartTool tool);
+    // What the data can tell in the chart's place: the bar then has no tools for the chart.
+    void showData(bool shown);
 
 Q_SIGNALS:
+    void dataWanted(bool wanted);
     void toolChosen(potwatch::window::ChartTool tool);
     void fitWanted();
     void fitAllWanted();
@@ -42,11 +46,14 @@ private:
     void addTools();
     void addViews();
     void addTake();
+    void addData();
 
     QLabel* title_;
     QLabel* busy_;
     QProgressBar* progress_;
     QToolButton* take_ = nullptr;
+    QToolButton* data_ = nullptr;
+    std::vector<QWidget*> of_chart_; // what only the chart has a use for
     std::map<ChartTool, QToolButton*> tools_;
 };
 

@@ -29,27 +29,42 @@ Result<void> writeFindings(const Analysis& analysis, const std::string& path) {
 
 Exporter::~Exporter() = default; // the threads end first: what was begun is written
 
+void Exporter::inBackground(std::function<Result<void>()> work, const QString& file) {
+    Q_EMIT message(tr("Writing %1 ...").arg(file));
+    threads_.emplace_back([this, work = std::move(work), file] {
+        const Result<void> result = work();
+        QMetaObject::invokeMethod(
+            this, [this, result, file] { tell(result, file); }, Qt::QueuedConnection);
+    });
+}
+
+void Exporter::soon(std::function<Result<void>()> work, const QString& file) {
+    Q_EMIT message(tr("Writing %1 ...").arg(file));
+    QTimer::singleShot(0, this, [this, work = std::move(work), file] { tell(work(), file); });
+}
+
 void Exporter::start(Kind kind, std::shared_ptr<const Analysis> analysis, const QString& file) {
     if (!analysis) {
         return;
     }
-    Q_EMIT message(tr("Writing %1 ...").arg(file));
+    const auto work = [kind, analysis = std::move(analysis), path = file.toStdString()]() -> Result<void> {
+        switch (kind) {
+        case Kind::plot:
+            return report::writePlot(*analysis, path);
+        case Kind::report:
+            return report::writeReport(std::span(analysis.get(), 1), path);
+        case Kind::series:
+            return session::writeSeries(analysis->series, path);
+        case Kind::findings:
+            return writeFindings(*analysis, path);
+        }
+        return {};
+    };
     if (kind == Kind::plot || kind == Kind::report) {
-        QTimer::singleShot(0, this, [this, kind, analysis, file] {
-            const std::string path = file.toStdString();
-            tell(kind == Kind::plot ? report::writePlot(*analysis, path)
-                                    : report::writeReport(std::span(analysis.get(), 1), path),
-                 file);
-        });
-        return;
+        soon(work, file);
+    } else {
+        inBackground(work, file);
     }
-    threads_.emplace_back([this, kind, analysis = std::move(analysis), file] {
-        const std::string path = file.toStdString();
-        const Result<void> result =
-            kind == Kind::series ? session::writeSeries(analysis->series, path) : writeFindings(*analysis, path);
-        QMetaObject::invokeMethod(
-            this, [this, result, file] { tell(result, file); }, Qt::QueuedConnection);
-    });
 }
 
 void Exporter::print(std::shared_ptr<const Analysis> analysis, QPrinter& printer) {

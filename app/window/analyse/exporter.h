@@ -7,6 +7,7 @@
 #include <QObject>
 #include <QString>
 
+#include <functional>
 #include <memory>
 #include <thread>
 #include <vector>
@@ -25,6 +26,10 @@ public:
 
     using QObject::QObject;
     ~Exporter() override;
+
+    // Work that writes that file, on another thread; and work that draws it, on this one.
+    void inBackground(std::function<Result<void>()> work, const QString& file);
+    void soon(std::function<Result<void>()> work, const QString& file);
 
     void start(Kind kind, std::shared_ptr<const Analysis> analysis, const QString& file);
     void print(std::shared_ptr<const Analysis> analysis, QPrinter& printer);

@@ -236,5 +236,86 @@ TEST_F(Analyse, wantsTheEnergyOfAnEquivalentTime) {
     expectOneFault(potwatch({"analyse", csv, "--equivalent-at", "25", "--energy", "-60"}), 2, "--energy");
 }
 
+std::string truth(const std::string& name) {
+    return std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/truth/" + name;
+}
+
+TEST_F(Analyse, tellsWhatADosedPotCouldHaveReached) {
+    // Heat capacity before the dose 185 J/K, with it 197; heat 21 600 J.
+    const auto heatOf = [&](const std::string& batch_file) {
+        return potwatch({"analyse", truth("s03.csv"), "--batch", batch_file, "--json"}).json().at("runs")[0].at("heat");
+    };
+    const json catalyst = heatOf(truth("s03.batch.toml"));
+    EXPECT_NEAR(catalyst.at("mtsr").at("temperature_c").at("value").get<double>(), 22.0 + 21600.0 / 185.0, 1.5);
+    EXPECT_NEAR(catalyst.at("mtsr").at("time_s").get<double>(), 120.0, 2.0);
+    EXPECT_NEAR(catalyst.at("thermal_inertia").at("value").get<double>(), 197.0 / 172.0, 1e-6);
+    // Of a reactant only what is in and has not reacted counts: most late in the run, and far less.
+    std::string text = contentOf(truth("s03.batch.toml"));
+    const std::string role = "role = \"catalyst\"";
+    text.replace(text.find(role), role.size(), "role = \"reactant\"");
+    const json reactant = heatOf(file("reactant.toml", text));
+    EXPECT_GT(reactant.at("mtsr").at("time_s").get<double>(), 500.0);
+    EXPECT_LT(reactant.at("mtsr").at("temperature_c").at("high").get<double>(),
+              catalyst.at("mtsr").at("temperature_c").at("value").get<double>());
+    const Outcome told = potwatch({"analyse", truth("s03.csv")});
+    EXPECT_THAT(told.out, HasSubstr("could reach"));
+    EXPECT_THAT(told.out, HasSubstr("MTSR"));
+    EXPECT_THAT(told.out, HasSubstr("thermal inertia"));
+}
+
+TEST_F(Analyse, tellsTheAdiabaticTraceWithoutItsVessel) {
+    // Source: adiabatic-trace-phi1.5.csv and adiabatic-trace-phi1.0.csv, one reaction (E = 100 kJ/mol) with and without
+    // a vessel, integrated outside the project.
+    const std::string data = std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/data/";
+    const std::string batch_file = file("adiabatic.toml", "format = 1\n[charge]\nresin_g = 1.0\n"
+                                                          "specific_heat_j_per_g_k = 1.0\n[vessel]\n"
+                                                          "heat_capacity_j_per_k = 0.5\n"
+                                                          "loss_coefficient_w_per_k = 0.0\n[surroundings]\n"
+                                                          "temperature_c = 100.0\n[sensor]\nlag_s = 0.0\n");
+    const std::string out = path("phi1.csv");
+    const Outcome outcome = potwatch({"analyse", data + "adiabatic-trace-phi1.5.csv", "--unit", "K", "--columns", "T_K",
+                                      "--batch", batch_file, "--without-vessel", out, "--energy", "100"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    // When the bare reaction passes 140 °C and 160 °C.
+    const auto passes = [](const std::string& csv, double temperature, std::size_t column) {
+        std::ifstream stream(csv);
+        std::string line;
+        std::getline(stream, line);
+        double before_s = 0.0;
+        double before = 0.0;
+        while (std::getline(stream, line)) {
+            const double time_s = std::stod(line);
+            const double here = std::stod(line.substr(line.find(',') + column));
+            if (here >= temperature) {
+                return before_s + (time_s - before_s) * (temperature - before) / (here - before);
+            }
+            before_s = time_s;
+            before = here;
+        }
+        return 0.0;
+    };
+    for (const double at_c : {120.0, 140.0, 160.0}) {
+        const double truth_s = passes(data + "adiabatic-trace-phi1.0.csv", at_c + 273.15, 1);
+        ASSERT_GT(truth_s, 0.0);
+        EXPECT_NEAR(passes(out, at_c, 1) / truth_s, 1.0, 0.005) << at_c;
+    }
+    // A pot that loses heat has no such trace.
+    const Outcome lossy = potwatch({"analyse", truth("s03.csv"), "--without-vessel", path("no.csv"), "--energy", "50"});
+    EXPECT_EQ(lossy.exit_code, 4);
+    EXPECT_THAT(lossy.err, HasSubstr("its trace is not adiabatic"));
+    EXPECT_EQ(potwatch({"analyse", truth("s03.csv"), "--without-vessel", path("no.csv")}).exit_code, 2);
+}
+
+TEST_F(Analyse, callsTheHeatOfASecondHeatingResidual) {
+    const std::string csv = file("again.csv", castingCsv());
+    std::string text = batch;
+    text.replace(text.find("name = \"rod 03\""), 15, "name = \"rod 03 again\"\nsecond_heating_of = \"rod 03\"");
+    const Outcome told = potwatch({"analyse", csv, "--batch", file("second.toml", text)});
+    ASSERT_EQ(told.exit_code, 0) << told.err;
+    EXPECT_THAT(told.out, HasSubstr("residual heat"));
+    EXPECT_THAT(told.out, HasSubstr("degree before it"));
+    EXPECT_THAT(told.out, testing::Not(HasSubstr("heat released")));
+}
+
 } // namespace
 } // namespace potwatch::test

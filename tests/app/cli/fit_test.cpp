@@ -101,6 +101,96 @@ TEST_F(Fit, refusesRunsOfDifferentResins) {
                    "different resins");
 }
 
+TEST_F(Fit, refusesADosedReactant) {
+    const std::string batch = file("reactant.toml", batchWith("s03", "role = \"catalyst\"", "role = \"reactant\""));
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 1, "a reactant is dosed in s03");
+}
+
+TEST_F(Fit, showsWhatThePotWouldComeToWithoutHeatLoss) {
+    const Outcome outcome = potwatch({"fit", truth("s02.csv"), truth("s04.csv"), "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json figures = outcome.json().at("runs")[1].at("adiabatic");
+    const auto holds = [&](const char* key, double truth) {
+        const json one = figures.at(key);
+        EXPECT_LE(one.at("low").get<double>(), truth) << key;
+        EXPECT_GE(one.at("high").get<double>(), truth) << key;
+        EXPECT_GT(one.at("u").get<double>(), 0.0) << key;
+    };
+    // Heat capacity: resin 160, vessel 25, dose 12 J/K; heat 21 600 J; the dose starts at 22 °C.
+    holds("phi", 197.0 / 172.0);
+    holds("rise_k", 21600.0 / 197.0);
+    holds("rise_without_vessel_k", 21600.0 / 172.0);
+    EXPECT_NEAR(figures.at("mtsr_c").at("value").get<double>(), 22.0 + 21600.0 / 185.0, 1.0);
+    EXPECT_LT(figures.at("zero_order_s").get<double>(), figures.at("time_to_maximum_s").at("low").get<double>());
+    EXPECT_LT(figures.at("time_to_maximum_without_vessel_s").at("value").get<double>(),
+              figures.at("time_to_maximum_s").at("value").get<double>());
+    const Outcome text = potwatch({"fit", truth("s02.csv"), truth("s04.csv")});
+    for (const char* words : {"If no heat had left the pot", "MTSR", "TMRad", "phi", "rule of thumb"}) {
+        EXPECT_THAT(text.out, HasSubstr(words));
+    }
+}
+
+TEST_F(Fit, tellsHowLongAtOneTemperatureCuresAsFar) {
+    const std::vector<std::string> fit{"fit", truth("s03.csv"), truth("s04.csv"), "--equivalent-at", "60"};
+    const Outcome told = potwatch(fit);
+    ASSERT_EQ(told.exit_code, 0) << told.err;
+    EXPECT_THAT(told.out, HasSubstr("As much cure as, at 60.0 °C"));
+    auto with_json = fit;
+    with_json.emplace_back("--json");
+    const json found = potwatch(with_json).json();
+    ASSERT_EQ(found.at("equivalents").size(), 2U);
+    const json one = found.at("equivalents")[0];
+    // The path that carries most of the cure has 48 kJ/mol; analyse gives the same time with the same energy.
+    const double energy = one.at("e_kj_per_mol").at("value").get<double>();
+    EXPECT_NEAR(energy, 48.0, 6.0);
+    const json alone =
+        potwatch({"analyse", truth("s03.csv"), "--equivalent-at", "60", "--energy", std::to_string(energy), "--json"})
+            .json()
+            .at("runs")[0]
+            .at("cure")
+            .at("equivalent");
+    EXPECT_NEAR(one.at("time_s").at("value").get<double>() / alone.at("time_s").at("value").get<double>(), 1.0, 1e-4);
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--equivalent-at", "-300"}), 2, "must be above -100");
+}
+
+TEST_F(Fit, saysThatItDoesNotConverge) {
+    // Surroundings hotter than the pot ever gets: no law of cure warms and cools it like that.
+    const std::string batch = file(
+        "hot.toml", batchWith("s04", "[surroundings]\ntemperature_c = 22.0", "[surroundings]\ntemperature_c = 80.0"));
+    const Outcome outcome = potwatch({"fit", truth("s04.csv"), "--batch", batch});
+    expectOneFault(outcome, 4, "the fit does not converge: the autocatalytic law misses the degree of cure by");
+    EXPECT_THAT(outcome.err, HasSubstr("check masses, doses and heat of reaction"));
+    EXPECT_TRUE(outcome.out.empty());
+    const json answer = potwatch({"fit", truth("s04.csv"), "--batch", batch, "--json"}).json();
+    EXPECT_TRUE(answer.at("parameters").is_null());
+    EXPECT_EQ(answer.at("faults").size(), 1U);
+}
+
+TEST_F(Fit, refusesMoreHeatThanAWholeCureHas) {
+    const std::string batch =
+        file("small.toml", batchWith("s03", "heat_of_reaction_j_per_g = 270.0", "heat_of_reaction_j_per_g = 27.0"));
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 1, "s03 released 10.0 times the heat");
+}
+
+TEST_F(Fit, refusesTooLittleOfACure) {
+    const std::string batch =
+        file("large.toml", batchWith("s03", "heat_of_reaction_j_per_g = 270.0", "heat_of_reaction_j_per_g = 3000.0"));
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 4,
+                   "too little data: the cure is seen at 60 places, from degree 0.02 to 0.09");
+}
+
+TEST_F(Fit, keepsWhatIsNotDeterminedToWhereALawMayBe) {
+    const Outcome outcome = potwatch({"fit", truth("s03.csv"), "--json"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    for (const json& one : outcome.json().at("parameters")) {
+        const std::string name = one.at("name").get<std::string>();
+        if (name.starts_with("e1") || name.starts_with("e2")) {
+            EXPECT_GT(one.at("low").get<double>(), 0.0) << name;
+            EXPECT_LE(one.at("high").get<double>(), 300.0) << name;
+        }
+    }
+}
+
 TEST_F(Fit, refusesATraceInWhichNothingCures) {
     const std::string csv = file("idle.csv", idleCsv());
     const std::string batch =

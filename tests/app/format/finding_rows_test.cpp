@@ -72,6 +72,43 @@ TEST(FindingRows, knowWhereOnTheTraceAFindingComesFrom) {
     EXPECT_EQ(rowOf(analysis, FindingId::degree).place->pane, PaneKind::temperature);
 }
 
+TEST(FindingRows, tellGelEquivalentTimeAndWhatThePotCouldHaveReached) {
+    Analysis analysis = boiled();
+    analysis.findings.cure.gel_time_s = normalEstimate(640.0, 5.0);
+    analysis.findings.cure.equivalent = EquivalentTime{.time_s = normalEstimate(5400.0, 300.0),
+                                                       .reference_c = 60.0,
+                                                       .e_kj_per_mol = normalEstimate(50.0, 2.0),
+                                                       .from_s = 120.0};
+    analysis.findings.cure.stage = "C";
+    analysis.findings.heat.mtsr = Mtsr{.temperature_c = normalEstimate(138.8, 6.0), .time_s = 121.0};
+    analysis.findings.heat.thermal_inertia = normalEstimate(1.15, 0.012);
+    const FindingRow gel = rowOf(analysis, FindingId::gelTime);
+    EXPECT_EQ(gel.result, "640 ± 10 s");
+    EXPECT_EQ(gel.place->from_s, 640.0);
+    const FindingRow equivalent = rowOf(analysis, FindingId::equivalentTime);
+    EXPECT_EQ(equivalent.result, "1 h 30 min at 60.0 °C");
+    EXPECT_EQ(equivalent.place, (FindingPlace{PaneKind::temperature, 120.0, 4500.0}));
+    EXPECT_EQ(rowOf(analysis, FindingId::stage).result, "C");
+    EXPECT_EQ(rowOf(analysis, FindingId::mtsr).result, "139 ± 12 °C");
+    EXPECT_EQ(rowOf(analysis, FindingId::mtsr).second, "from 121 s");
+    EXPECT_EQ(rowOf(analysis, FindingId::thermalInertia).result, "1.15 ± 0.02");
+    const Explanation told = explain(analysis, equivalent);
+    ASSERT_FALSE(told.inputs.empty());
+    EXPECT_EQ(told.inputs.back().name, "activation energy");
+    EXPECT_EQ(told.inputs.back().value, "50 ± 4 kJ/mol");
+}
+
+TEST(FindingRows, callTheHeatOfASecondHeatingResidual) {
+    Analysis analysis = boiled();
+    analysis.findings.cure.second_heating_of = "rod 01";
+    const std::vector<FindingRow> rows = findingRows(analysis);
+    EXPECT_EQ(rowOf(analysis, FindingId::residualHeat).name, "residual heat");
+    EXPECT_EQ(rowOf(analysis, FindingId::degreeBefore).name, "degree before it");
+    EXPECT_TRUE(std::none_of(rows.begin(), rows.end(), [](const FindingRow& row) {
+        return row.id == FindingId::heatReleased || row.id == FindingId::degree;
+    }));
+}
+
 TEST(FindingRows, standInColumnsForASpreadsheet) {
     const std::string line = tabbed(rowOf(boiled(), FindingId::onset));
     EXPECT_EQ(std::count(line.begin(), line.end(), '\t'), 3);

@@ -59,6 +59,30 @@ TEST(KineticsText, comparesWhatThePotCouldReachWithItsBoiling) {
     EXPECT_THAT(mtsrSentence(90.0, std::nullopt), EndsWith("could reach 90.0 °C."));
 }
 
+TEST(KineticsText, sayWhatAFitComesTo) {
+    KineticFit fit;
+    fit.rmse_degree = 0.00028;
+    fit.parameters = {{.name = "catalyst_order", .unit = "", .value = normalEstimate(1.0, 0.01)}};
+    FittedRun run{.name = "rod 03", .rmse_k = 0.03};
+    run.adiabatic.mtsr_c = normalEstimate(138.8, 0.2);
+    run.adiabatic.mtsr_at_s = 121.0;
+    fit.runs = {run};
+    fit.models = {{.model = RateModel::autocatalytic, .parameters = 12, .rmse_degree = 0.00028, .aic = 0.0},
+                  {.model = RateModel::nth_order, .parameters = 9, .rmse_degree = 0.0068, .aic = 4664.0}};
+    EXPECT_EQ(fitSentences(fit),
+              (std::vector<std::string>{
+                  "The autocatalytic law follows 1 run to within 0.00028 of the degree of cure and 0.03 K of the "
+                  "readings.",
+                  "The nth-order law misses the degree by 0.0068 and can be left aside.",
+                  "Twice the catalyst cures 2.00 ± 0.03 times as fast.",
+                  "Had dosing and cooling failed at 121 s of rod 03, the pot could have reached 138.8 ± 0.4 °C."}));
+    fit.models[1].aic = 3.0;
+    EXPECT_THAT(fitSentences(fit)[1], HasSubstr("do not tell the two apart"));
+    fit.models[1].aic = 0.0;
+    fit.models[0].aic = 50.0;
+    EXPECT_THAT(fitSentences(fit)[1], HasSubstr("matches these runs better"));
+}
+
 TEST(KineticsText, peakMethodsNameTheirRuns) {
     EXPECT_EQ(peakEnergySentence({.method = "Kissinger", .e_kj_per_mol = normalEstimate(99.9, 0.4), .runs = 4}),
               "Kissinger: 99.9 ± 0.8 kJ/mol, 4 runs");

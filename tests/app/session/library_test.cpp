@@ -111,6 +111,52 @@ TEST_F(LibraryOfRuns, importsShowsAndAnalysesARun) {
     EXPECT_TRUE(list);
 }
 
+std::string truth(const char* run) {
+    return std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/truth/" + run + ".csv";
+}
+
+TEST_F(LibraryOfRuns, fitsRunsOfTheBookAsTheirFilesAreFitted) {
+    openNewBook();
+    std::vector<std::string> names;
+    std::vector<FileToOpen> files;
+    for (const char* const run : {"s01", "s02", "s03", "s04"}) {
+        names.push_back(truth(run));
+        files.push_back({.file = truth(run), .options = {}});
+    }
+    const auto ids = importAll(names);
+    ASSERT_THAT(ids, SizeIs(4));
+    const FitFilesOptions options{.fit = {.find_catalyst_order = true}, .isoconversional = true};
+    library_->fitRuns(ids, options, 7);
+    const auto far_on = desk_.next<Fitting>([](const Fitting& news) { return news.fraction > 0.5; });
+    ASSERT_TRUE(far_on);
+    EXPECT_EQ(far_on->ticket, 7U);
+    EXPECT_LE(far_on->fraction, 1.0);
+    EXPECT_FALSE(far_on->doing.empty());
+    const auto ended = desk_.next<FitEnded>();
+    ASSERT_TRUE(ended);
+    EXPECT_EQ(ended->ticket, 7U);
+    ASSERT_TRUE(ended->fitted) << describe(ended->faults.front());
+    const auto of_files = fitFiles(files, options);
+    ASSERT_TRUE(of_files);
+    EXPECT_EQ(ended->fitted->fit.kinetics.e1_kj_per_mol, of_files->fit.kinetics.e1_kj_per_mol);
+    EXPECT_EQ(ended->fitted->fit.runs[1].adiabatic, of_files->fit.runs[1].adiabatic);
+    EXPECT_NE(energiesOf(*ended->fitted), nullptr);
+}
+
+TEST_F(LibraryOfRuns, tellsWhyThereIsNoFitAndOnlyOfTheLatest) {
+    openNewBook();
+    const auto ids = importAll({truth("s03"), table("rod-01", 1.0)});
+    ASSERT_THAT(ids, SizeIs(2));
+    library_->fitRuns({ids[0]}, {}, 1);
+    library_->fitRuns({ids[1]}, {}, 2); // the first is stopped, or was never begun
+    const auto ended = desk_.next<FitEnded>();
+    ASSERT_TRUE(ended);
+    EXPECT_EQ(ended->ticket, 2U);
+    EXPECT_FALSE(ended->fitted);
+    ASSERT_THAT(ended->faults, SizeIs(1));
+    EXPECT_THAT(ended->faults.front().what, HasSubstr("the resin's mass is not stated"));
+}
+
 TEST_F(LibraryOfRuns, findsInTheBackgroundWhatTheListShows) {
     openNewBook();
     importAll({table("rod-01", 1.0), table("rod-02", 1.2)});

@@ -114,8 +114,11 @@ protected:
             wanted.push_back({.file = file.toStdString(), .options = {}});
         }
         const std::size_t before = book().runs().size();
+        bool ended = false; // it can be undone only then, which is after its runs are listed
+        const auto once = QObject::connect(&book(), &OpenBook::imported, [&ended] { ended = true; });
         book().import(wanted);
-        EXPECT_TRUE(waitFor([&] { return book().runs().size() == before + wanted.size() && analysed(); }));
+        EXPECT_TRUE(waitFor([&] { return ended && book().runs().size() == before + wanted.size() && analysed(); }));
+        QObject::disconnect(once);
     }
 
     QTemporaryDir folder;

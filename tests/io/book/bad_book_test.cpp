@@ -175,9 +175,9 @@ TEST_F(BadBook, batchTextThatCannotBeReadIsDamage) {
 
 // Migrations, on steps of the test's own.
 
-const std::array<Migration, 2>& stepsWithOneMore() {
-    static const std::array<Migration, 2> steps{
-        migrations().front(), Migration{.what = "a note a run", .sql = "ALTER TABLE run ADD COLUMN note TEXT"}};
+std::vector<Migration> stepsWithOneMore() {
+    std::vector<Migration> steps(migrations().begin(), migrations().end());
+    steps.push_back({.what = "a note a run", .sql = "ALTER TABLE run ADD COLUMN note TEXT"});
     return steps;
 }
 
@@ -187,21 +187,33 @@ TEST_F(BadBook, olderBookIsBroughtUpToDateAndKeepsItsRuns) {
         const Result<OpenedDatabase> opened = openDatabase(bookPath(), Access::write, stepsWithOneMore());
         ASSERT_TRUE(opened) << describe(opened.error());
     }
-    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "2");
-    EXPECT_EQ(askSql(bookPath(), "SELECT group_concat(what, '; ') FROM migration"), "the first format; a note a run");
+    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "3");
+    EXPECT_EQ(askSql(bookPath(), "SELECT group_concat(what, '; ') FROM migration"),
+              "the first format; lines that a recorder refused; a note a run");
     EXPECT_EQ(askSql(bookPath(), "SELECT count(*) FROM run WHERE note IS NULL AND uuid = '" + id + "'"), "1");
     EXPECT_EQ(faultOf(bookPath()).kind, FaultKind::unsupported) << "to the program of before it is a newer one";
 }
 
 TEST_F(BadBook, failedMigrationLeavesTheOlderBook) {
     (void)addRun(10);
-    const std::array<Migration, 3> steps{
-        stepsWithOneMore()[0], stepsWithOneMore()[1],
-        Migration{.what = "breaks", .sql = "ALTER TABLE nowhere ADD COLUMN note TEXT"}};
+    std::vector<Migration> steps = stepsWithOneMore();
+    steps.push_back({.what = "breaks", .sql = "ALTER TABLE nowhere ADD COLUMN note TEXT"});
     EXPECT_FALSE(openDatabase(bookPath(), Access::write, steps));
-    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "1");
+    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "2");
     EXPECT_EQ(askSql(bookPath(), "SELECT count(*) FROM pragma_table_info('run') WHERE name = 'note'"), "0");
     EXPECT_THAT(*book().check(), IsEmpty());
+}
+
+TEST_F(BadBook, bookOfTheFirstFormatIsBroughtUpToDateAndKeepsItsRuns) {
+    const RunId id = [&] {
+        const Result<OpenedDatabase> opened = openDatabase(bookPath(), Access::create, migrations().first(1));
+        EXPECT_TRUE(opened) << describe(opened.error());
+        EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "1");
+        return addRun(10);
+    }();
+    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "2");
+    EXPECT_THAT(*book().refusedLines(id), IsEmpty());
+    EXPECT_EQ(book().row(id)->samples, 10U);
 }
 
 } // namespace

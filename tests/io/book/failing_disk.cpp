@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <atomic>
 #include <new>
 #include <sqlite3.h>
 #include <vector>
@@ -11,20 +12,20 @@ namespace potwatch::book {
 namespace {
 
 struct Plan {
-    std::size_t count = 0;
-    std::size_t fail_at = 0; // 0 = never
-    bool for_good = false;
-    bool failed = false;
-    int code = SQLITE_IOERR;
+    std::atomic<std::size_t> count = 0;
+    std::atomic<std::size_t> fail_at = 0; // 0 = never
+    std::atomic<bool> for_good = false;
+    std::atomic<bool> failed = false;
+    std::atomic<int> code = SQLITE_IOERR;
 };
 
 Plan plan;
 
 // The code of an operation that is to fail, else SQLITE_OK.
 int next(int code_of_operation) {
-    ++plan.count;
-    const bool fails =
-        plan.fail_at != 0 && (plan.count == plan.fail_at || (plan.for_good && plan.count > plan.fail_at));
+    const std::size_t number = ++plan.count;
+    const std::size_t fail_at = plan.fail_at;
+    const bool fails = fail_at != 0 && (number == fail_at || (plan.for_good && number > fail_at));
     if (!fails) {
         return SQLITE_OK;
     }
@@ -170,11 +171,18 @@ FailingDisk::~FailingDisk() {
 }
 
 void FailingDisk::failAt(std::size_t operation, Failure failure, bool for_good) {
-    plan = {.fail_at = operation, .for_good = for_good, .code = failure == Failure::full ? SQLITE_FULL : SQLITE_IOERR};
+    plan.fail_at = 0; // while the rest is set
+    plan.code = failure == Failure::full ? SQLITE_FULL : SQLITE_IOERR;
+    plan.for_good = for_good;
+    plan.failed = false;
+    plan.count = 0;
+    plan.fail_at = operation;
 }
 
 void FailingDisk::failNothing() {
-    plan = {};
+    plan.fail_at = 0;
+    plan.failed = false;
+    plan.count = 0;
 }
 
 std::size_t FailingDisk::operations() const {

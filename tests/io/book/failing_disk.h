@@ -7,7 +7,8 @@ namespace potwatch::book {
 
 // Stands between SQLite and the disk, for as long as it lives and for every database that is opened meanwhile, and
 // makes one of the operations that change something fail: a write, a sync, a cut, an opening of a file, a lock of the
-// journal's index. Threads: one at a time.
+// journal's index. Threads: any; what is
+// to fail may change while another thread writes.
 class FailingDisk {
 public:
     FailingDisk();

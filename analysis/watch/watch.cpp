@@ -1,0 +1,371 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/watch/watch.h"
+
+#include "analysis/chemistry/water.h"
+#include "analysis/watch/latch.h"
+#include "analysis/watch/live_balance.h"
+#include "analysis/watch/live_dose.h"
+#include "analysis/watch/live_trend.h"
+#include "analysis/watch/sensor_watch.h"
+#include "analysis/watch/useful_stop.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <utility>
+
+namespace potwatch::watch {
+
+namespace {
+
+// Where nothing is stated. Common practice, no source.
+constexpr double usual_limit_c = 95.0;
+constexpr double usual_pressure_kpa = 101.325;
+constexpr double under_boiling_k = 5.0;
+
+constexpr double near_s = 90.0;
+constexpr double no_longer_near_s = 120.0;
+constexpr double least_rise_k_per_s = 0.5 / 60.0; // slower is no trend towards a limit
+constexpr double significant = 2.0;               // standard uncertainties
+constexpr double bend_significant = 3.0;          // asked four times a second for hours
+constexpr double limit_margin_k = 2.0;
+constexpr double rate_margin = 0.8;
+
+constexpr double much_share = 0.5; // more dosed than reacted, of the whole
+constexpr double little_share = 0.35;
+constexpr double hardly_warmed_k = 5.0;
+
+constexpr double quiet_s = 10.0; // before a warning is taken back
+constexpr double accumulation_on_s = 3.0;
+
+constexpr double stopped_intervals = 5.0;
+constexpr double stopped_s = 5.0;
+constexpr double unknown_interval_s = 60.0; // allowed a device whose usual interval is not known yet
+
+constexpr double stop_every_s = 5.0; // between two looks for the latest useful stop
+
+// Seconds in which the trend covers that rise; empty where it slows down so much that it never does. Only a slowing
+// down that stands out from the noise counts; a speeding up counts as steady, so that the figure is no guess.
+std::optional<double> secondsFor(double rise_k, const Trend& trend) {
+    const double bend = std::min(0.0, trend.curvature_per_s2 + trend.curvature_u_per_s2);
+    const double inside = trend.slope_per_s * trend.slope_per_s + 2.0 * bend * rise_k;
+    if (inside < 0.0) {
+        return std::nullopt;
+    }
+    return 2.0 * rise_k / (trend.slope_per_s + std::sqrt(inside)); // the nearer root, without cancellation
+}
+
+} // namespace
+
+struct Watch::Parts {
+    struct Channel {
+        LiveTrend trend;
+        SensorWatch sensor;
+    };
+
+    Plan plan;
+    Batch batch;
+    std::vector<Event> events;
+    std::vector<Channel> channels;
+    std::optional<std::size_t> air;
+    LiveBalance balance;
+    WatchState state;
+
+    Latch limit_reached{0.0, quiet_s};
+    Latch limit_near{1.0, quiet_s};
+    Latch rising_fast{2.0, quiet_s};
+    Latch self_heating{10.0, quiet_s};
+    Latch accumulation{accumulation_on_s, quiet_s};
+    Latch slow_to_start{accumulation_on_s, quiet_s};
+
+    std::optional<double> first_scan_s;
+    std::optional<double> last_scan_s;
+    std::optional<double> stop_looked_s;
+
+    void readBatch();
+    [[nodiscard]] bool blind() const; // nothing is known of the pot's temperature now
+    void trend();
+    void judgePot();
+    void judgeDose();
+    void dose();
+    void usefulStop();
+    void judge();
+    std::vector<AlarmChange> changes();
+
+    std::vector<Alarm> standing; // of the latches and sensors, as judged last
+    bool stopped = false;        // no scan comes any more
+};
+
+void Watch::Parts::readBatch() {
+    const auto water_c =
+        chemistry::saturationTemperatureC(batch.surroundings.pressure_kpa.value_or(usual_pressure_kpa));
+    state.boiling_c = batch.charge.boiling_c ? batch.charge.boiling_c
+                      : water_c              ? std::optional(*water_c)
+                                             : std::nullopt;
+    state.limit_c = plan.limit_c.value_or(
+        std::min(usual_limit_c, state.boiling_c ? std::round(*state.boiling_c - under_boiling_k) : usual_limit_c));
+    state.rate_limit_k_per_min = plan.rate_limit_k_per_min;
+    air.reset();
+    const auto named = std::find(plan.channels.begin(), plan.channels.end(), batch.surroundings.channel);
+    if (!batch.surroundings.channel.empty() && named != plan.channels.end()) {
+        air = static_cast<std::size_t>(named - plan.channels.begin());
+    }
+}
+
+bool Watch::Parts::blind() const {
+    const SensorWatch& sensor = channels.at(plan.pot).sensor;
+    const bool never = sensor.silent() && first_scan_s && state.time_s - *first_scan_s >= stopped_s;
+    return stopped || sensor.open() || never;
+}
+
+void Watch::Parts::trend() {
+    const std::optional<Trend>& pot = channels.at(plan.pot).trend.trend();
+    if (!pot || blind()) {
+        state.temperature_c.reset();
+        state.rate_k_per_min.reset();
+        state.rate_u_k_per_min.reset();
+        state.seconds_to_limit.reset();
+        return;
+    }
+    constexpr double s_per_min = 60.0;
+    double lag_s = batch.sensor_lag_s.value_or(0.0);
+    for (const Probe& probe : batch.probes) {
+        if (probe.channel == plan.channels.at(plan.pot) && probe.lag_s) {
+            lag_s = *probe.lag_s;
+        }
+    }
+    const double temperature_c = pot->value + lag_s * pot->slope_per_s;
+    state.temperature_c = temperature_c;
+    state.rate_k_per_min = pot->slope_per_s * s_per_min;
+    state.rate_u_k_per_min = pot->slope_u_per_s * s_per_min;
+    state.seconds_to_limit.reset();
+    if (temperature_c >= state.limit_c) {
+        state.seconds_to_limit = 0.0;
+    } else if (pot->slope_per_s > std::max(least_rise_k_per_s, significant * pot->slope_u_per_s)) {
+        state.seconds_to_limit = secondsFor(state.limit_c - temperature_c, *pot);
+    }
+    const std::optional<Trend> surroundings = air ? channels.at(*air).trend.trend() : std::nullopt;
+    balance.add(pot->time_s, temperature_c, surroundings ? std::optional(surroundings->value) : std::nullopt, batch);
+}
+
+void Watch::Parts::dose() {
+    const LiveDose live = liveDose(batch.dose, events, state.time_s);
+    state.dose_phase = live.phase;
+    state.dosed_g = live.dosed_g;
+    state.dosed_share = live.share;
+    balance.setDosing(live.phase);
+    state.reacted_share_high = balance.reactedShareHigh(batch, live);
+    state.mtsr_c = balance.mtsrLowC(batch, live);
+}
+
+void Watch::Parts::usefulStop() {
+    const LiveDose live = liveDose(batch.dose, events, state.time_s);
+    if (!plan.kinetics || live.phase != DosePhase::during || !live.rate_g_per_s || !live.dosed_g ||
+        !state.temperature_c || !state.reacted_share_high || !batch.vessel.loss_coefficient_w_per_k) {
+        state.latest_useful_stop_s.reset();
+        state.stop_no_longer_helps = false;
+        stop_looked_s.reset();
+        return;
+    }
+    if (stop_looked_s && state.time_s - *stop_looked_s < stop_every_s) {
+        return;
+    }
+    stop_looked_s = state.time_s;
+    const std::optional<UsefulStop> stop =
+        latestUsefulStop(batch, *plan.kinetics,
+                         {.now_s = state.time_s,
+                          .temperature_c = *state.temperature_c,
+                          .surroundings_c = balance.surroundingsC(),
+                          .degree = *state.reacted_share_high, // with the loss stated it is no bound but the share
+                          .dosed_g = *live.dosed_g,
+                          .rate_g_per_s = *live.rate_g_per_s,
+                          .total_g = batch.dose->total_g,
+                          .limit_c = state.limit_c});
+    state.latest_useful_stop_s = stop ? stop->latest_s : std::nullopt;
+    state.stop_no_longer_helps = stop && stop->too_late;
+}
+
+void Watch::Parts::judgePot() {
+    const double now_s = state.time_s;
+    const std::optional<Trend>& pot = channels.at(plan.pot).trend.trend();
+    const bool reacts = !batch.blank; // hot water only cools
+    // While there is no trend, after a gap or a step, the bare reading must do.
+    const double temperature_c = state.temperature_c.value_or(state.reading_c.value_or(state.limit_c - limit_margin_k));
+    const double rate = state.rate_k_per_min.value_or(0.0);
+    const double rate_u = state.rate_u_k_per_min.value_or(0.0);
+    const double to_limit_s = state.seconds_to_limit.value_or(std::numeric_limits<double>::infinity());
+
+    limit_reached.update(now_s, reacts && temperature_c >= state.limit_c,
+                         reacts && temperature_c > state.limit_c - limit_margin_k);
+    limit_near.update(now_s, reacts && to_limit_s < near_s, reacts && to_limit_s < no_longer_near_s);
+
+    const double rate_limit = plan.rate_limit_k_per_min.value_or(std::numeric_limits<double>::infinity());
+    rising_fast.update(now_s, reacts && rate - rate_u > rate_limit, reacts && rate > rate_margin * rate_limit);
+
+    // Source: L. Hub, J. D. Jones, Plant/Oper. Prog. 5 (1986) 221 (the rule from memory).
+    const std::optional<Trend> surroundings = air ? channels.at(*air).trend.trend() : std::nullopt;
+    const double apart_per_s = pot ? pot->slope_per_s - (surroundings ? surroundings->slope_per_s : 0.0) : 0.0;
+    const double apart_u = pot ? std::hypot(pot->slope_u_per_s, surroundings ? surroundings->slope_u_per_s : 0.0) : 0.0;
+    const bool apart = pot && apart_per_s > std::max(least_rise_k_per_s, bend_significant * apart_u);
+    const bool bends = pot && pot->curvature_per_s2 > bend_significant * pot->curvature_u_per_s2;
+    self_heating.update(now_s, reacts && apart && bends,
+                        reacts && pot && apart_per_s > 0.0 && pot->curvature_per_s2 > 0.0);
+}
+
+void Watch::Parts::judgeDose() {
+    const double now_s = state.time_s;
+    if (state.dose_phase != DosePhase::during || !batch.dose || batch.dose->role == DoseRole::diluent) {
+        accumulation = Latch{accumulation_on_s, quiet_s}; // at once: nothing speaks of dosing after the dose
+        slow_to_start = Latch{accumulation_on_s, quiet_s};
+        return;
+    }
+    const bool known = state.reacted_share_high && state.mtsr_c;
+    const double ahead = known && state.dosed_share ? *state.dosed_share - *state.reacted_share_high : 0.0;
+    const bool could_pass = known && *state.mtsr_c > state.limit_c;
+    accumulation.update(now_s, could_pass && ahead > much_share, could_pass && ahead > little_share);
+    const bool most_is_in = !known && state.dosed_share.value_or(0.0) > much_share;
+    const bool cold = balance.warmedK() && *balance.warmedK() < hardly_warmed_k;
+    slow_to_start.update(now_s, most_is_in && cold, most_is_in && cold);
+}
+
+void Watch::Parts::judge() {
+    if (!blind()) { // otherwise what stood goes on to stand
+        judgePot();
+        judgeDose();
+    }
+    const double now_s = state.time_s;
+    standing.clear();
+    const auto stand = [&](bool stands, AlarmKind kind, AlarmLevel level, std::string channel = {}) {
+        if (stands) {
+            standing.push_back({.kind = kind, .level = level, .since_s = now_s, .channel = std::move(channel)});
+        }
+    };
+    stand(limit_reached.stands(), AlarmKind::limit_reached, AlarmLevel::warning);
+    stand(limit_near.stands() && !limit_reached.stands(), AlarmKind::limit_near, AlarmLevel::warning);
+    stand(rising_fast.stands(), AlarmKind::rising_fast, AlarmLevel::warning);
+    stand(accumulation.stands(), AlarmKind::accumulation, AlarmLevel::warning);
+    stand(slow_to_start.stands(), AlarmKind::slow_to_start, AlarmLevel::warning);
+    stand(stopped, AlarmKind::readings_stopped, AlarmLevel::warning);
+    for (std::size_t i = 0; i < channels.size(); ++i) {
+        const bool is_pot = i == plan.pot;
+        const SensorWatch& sensor = channels[i].sensor;
+        const AlarmLevel level = is_pot ? AlarmLevel::warning : AlarmLevel::notice;
+        stand((is_pot ? blind() : sensor.open()) && !stopped, AlarmKind::sensor_open, level, plan.channels[i]);
+        stand(sensor.frozen(), AlarmKind::sensor_frozen, level, plan.channels[i]);
+    }
+    // At the limit the graver alarm says all; a pot that is kept about it would begin and end this one again and again.
+    stand(self_heating.stands() && !limit_reached.stands(), AlarmKind::self_heating,
+          limit_near.stands() ? AlarmLevel::warning : AlarmLevel::notice);
+    std::stable_sort(standing.begin(), standing.end(),
+                     [](const Alarm& a, const Alarm& b) { return a.level > b.level; });
+}
+
+std::vector<AlarmChange> Watch::Parts::changes() {
+    std::vector<AlarmChange> changes;
+    const auto same = [](const Alarm& a) {
+        return [&a](const Alarm& b) { return a.kind == b.kind && a.channel == b.channel; };
+    };
+    for (Alarm& alarm : standing) {
+        const auto before = std::find_if(state.alarms.begin(), state.alarms.end(), same(alarm));
+        if (before == state.alarms.end()) {
+            changes.push_back({.kind = AlarmChange::Kind::began, .alarm = alarm});
+            continue;
+        }
+        alarm.since_s = before->since_s;
+        if (alarm.level > before->level) {
+            changes.push_back({.kind = AlarmChange::Kind::raised, .alarm = alarm});
+        }
+    }
+    for (const Alarm& alarm : state.alarms) {
+        if (std::none_of(standing.begin(), standing.end(), same(alarm))) {
+            changes.push_back({.kind = AlarmChange::Kind::ended, .alarm = alarm});
+        }
+    }
+    state.alarms = standing;
+    return changes;
+}
+
+Watch::Watch(Plan plan)
+    : parts_(std::make_unique<Parts>()) {
+    parts_->channels.resize(plan.channels.size());
+    parts_->plan = std::move(plan);
+    parts_->readBatch();
+}
+
+Watch::~Watch() = default;
+Watch::Watch(Watch&&) noexcept = default;
+Watch& Watch::operator=(Watch&&) noexcept = default;
+
+void Watch::setBatch(const Batch& batch) {
+    parts_->batch = batch;
+    parts_->readBatch();
+}
+
+void Watch::setEvents(std::span<const Event> events) {
+    parts_->events.assign(events.begin(), events.end());
+}
+
+std::vector<AlarmChange> Watch::scan(double time_s, std::span<const double> values_c) {
+    Parts& p = *parts_;
+    if (p.last_scan_s && time_s <= *p.last_scan_s) {
+        return {};
+    }
+    p.first_scan_s = p.first_scan_s.value_or(time_s);
+    p.last_scan_s = time_s;
+    p.stopped = false;
+    p.state.time_s = time_s;
+    bool fresh = false;
+    for (std::size_t i = 0; i < p.channels.size() && i < values_c.size(); ++i) {
+        Parts::Channel& channel = p.channels[i];
+        const std::optional<Trend>& trend = channel.trend.trend();
+        const bool moves = trend && std::abs(trend->slope_per_s) > significant * trend->slope_u_per_s;
+        channel.sensor.add(time_s, values_c[i], moves ? std::optional(trend->slope_per_s) : std::nullopt);
+        if (std::isfinite(values_c[i]) && channel.trend.add(time_s, values_c[i]) && i == p.plan.pot) {
+            fresh = true;
+        }
+        if (i == p.plan.pot) {
+            p.state.reading_c = std::isfinite(values_c[i]) ? std::optional(values_c[i]) : std::nullopt;
+        }
+    }
+    if (fresh || p.blind()) {
+        p.trend();
+    }
+    p.dose();
+    p.usefulStop();
+    p.judge();
+    return p.changes();
+}
+
+std::vector<AlarmChange> Watch::tick(double now_s) {
+    Parts& p = *parts_;
+    if (!p.last_scan_s || now_s <= *p.last_scan_s || p.channels.empty()) {
+        return {};
+    }
+    p.state.time_s = now_s;
+    const std::optional<double> interval_s = p.channels.at(p.plan.pot).trend.intervalS();
+    const double patience_s = interval_s ? std::max(stopped_s, stopped_intervals * *interval_s) : unknown_interval_s;
+    p.stopped = now_s - *p.last_scan_s >= patience_s;
+    if (p.stopped) {
+        p.trend();
+    }
+    p.judge();
+    return p.changes();
+}
+
+const WatchState& Watch::state() const {
+    return parts_->state;
+}
+
+} // namespace potwatch::watch
+
+namespace potwatch {
+
+std::string_view nameOf(AlarmKind kind) {
+    constexpr std::array<std::string_view, 9> names{"limit reached", "limit near",    "rising fast",
+                                                    "self heating",  "accumulation",  "slow to start",
+                                                    "sensor open",   "sensor frozen", "readings stopped"};
+    return names.at(static_cast<std::size_t>(kind));
+}
+
+} // namespace potwatch

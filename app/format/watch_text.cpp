@@ -1,0 +1,170 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/format/watch_text.h"
+
+#include "app/format/number.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace potwatch::format {
+
+namespace {
+
+constexpr double longest_told_s = 2.0 * 3600.0; // further ahead no trend holds
+
+// "64.2 °C", with the decimal that a thermometer has.
+std::string temperature(double celsius) {
+    return fmt::format("{:.1f} °C", celsius);
+}
+
+// A limit as it was set: "95 °C", "95.5 °C".
+std::string limit(double celsius) {
+    return numberText(celsius, 4) + " °C";
+}
+
+std::string rate(double k_per_min) {
+    return fmt::format("{:.{}f} K/min", k_per_min, k_per_min < 9.95 ? 1 : 0);
+}
+
+// "about 9 min": to five seconds under a minute and a half, then to the minute.
+std::string about(double seconds) {
+    constexpr double by_seconds = 90.0;
+    constexpr double by_minutes = 3600.0;
+    if (seconds < by_seconds) {
+        return fmt::format("about {:.0f} s", std::max(5.0, 5.0 * std::round(seconds / 5.0)));
+    }
+    const double minutes = std::max(2.0, std::round(seconds / 60.0));
+    return seconds < by_minutes ? fmt::format("about {:.0f} min", minutes) : "over an hour";
+}
+
+std::string percent(double share) {
+    return fmt::format("{:.0f} %", 100.0 * share);
+}
+
+const Alarm* find(const WatchState& state, AlarmKind kind) {
+    const auto found =
+        std::find_if(state.alarms.begin(), state.alarms.end(), [&](const Alarm& a) { return a.kind == kind; });
+    return found == state.alarms.end() ? nullptr : &*found;
+}
+
+// What can still be done against the heat, by what is going on. Nothing of dosing once the dose has ended.
+std::string coolDown(const WatchState& state) {
+    if (state.rate_k_per_min && *state.rate_k_per_min < -1.0) {
+        return "It is coming down: go on cooling.";
+    }
+    const std::string cool = "Cool the pot now; if it climbs on, spread it in a shallow tray or quench it.";
+    if (state.dose_phase != DosePhase::during) {
+        return cool;
+    }
+    return state.stop_no_longer_helps ? "Stopping the dose no longer helps: cool, spread or quench."
+                                      : "Stop the dose. " + cool;
+}
+
+std::string waitForIt(const WatchState& state) {
+    std::string text = "Stop dosing and wait until the temperature follows.";
+    if (state.latest_useful_stop_s) {
+        const double left_s = *state.latest_useful_stop_s - state.time_s;
+        if (left_s > 0.0) {
+            text += fmt::format(" By the forecast, stopping helps for {} more.", about(left_s));
+        }
+    }
+    return state.stop_no_longer_helps ? coolDown(state) : text;
+}
+
+AlarmText sensorText(const Alarm& alarm, const WatchState& state) {
+    const std::string check = alarm.level == AlarmLevel::warning
+                                  ? "The pot is not being watched. Check the probe, its plug and its cable."
+                                  : "Check the probe, its plug and its cable.";
+    switch (alarm.kind) {
+    case AlarmKind::sensor_open:
+        return {.what = alarm.channel + " gives no reading.", .advice = check};
+    case AlarmKind::sensor_frozen:
+        return {.what =
+                    fmt::format("{} shows the same reading again and again although it should move.", alarm.channel),
+                .advice = check};
+    default:
+        return {.what = fmt::format("No reading has come since {} of the run.", durationText(alarm.since_s)),
+                .advice = state.temperature_c ? std::string()
+                                              : "The pot is not being watched. Check the device and its cable."};
+    }
+}
+
+} // namespace
+
+std::string watchSentence(const WatchState& state) {
+    if (find(state, AlarmKind::readings_stopped) != nullptr) {
+        return "No readings are coming.";
+    }
+    if (!state.temperature_c) {
+        return state.reading_c ? temperature(*state.reading_c) + "." : "No reading of the pot.";
+    }
+    std::string text = temperature(*state.temperature_c);
+    if (state.rate_k_per_min) {
+        constexpr double least_told = 0.1;
+        const double steady = std::max(least_told, 2.0 * state.rate_u_k_per_min.value_or(0.0));
+        const double speed = std::abs(*state.rate_k_per_min);
+        text += speed < steady ? ", steady" : (*state.rate_k_per_min > 0.0 ? ", rising " : ", falling ") + rate(speed);
+    }
+    text += ".";
+    if (state.seconds_to_limit && *state.seconds_to_limit <= 0.0) {
+        text += fmt::format(" Over the limit of {}.", limit(state.limit_c));
+    } else if (state.seconds_to_limit && *state.seconds_to_limit < longest_told_s) {
+        text += fmt::format(" {} in {} at this trend.", limit(state.limit_c), about(*state.seconds_to_limit));
+    }
+    return text;
+}
+
+AlarmText alarmText(const Alarm& alarm, const WatchState& state) {
+    switch (alarm.kind) {
+    case AlarmKind::limit_reached:
+        return {.what = fmt::format("The limit of {} is reached{}.", limit(state.limit_c),
+                                    state.temperature_c ? ": " + temperature(*state.temperature_c) : ""),
+                .advice = coolDown(state)};
+    case AlarmKind::limit_near:
+        return {.what =
+                    state.seconds_to_limit && *state.seconds_to_limit > 0.0
+                        ? fmt::format("{} in {} at this trend.", limit(state.limit_c), about(*state.seconds_to_limit))
+                        : fmt::format("Close to the limit of {}.", limit(state.limit_c)),
+                .advice = coolDown(state)};
+    case AlarmKind::rising_fast:
+        return {.what = state.rate_limit_k_per_min && state.rate_k_per_min.value_or(0.0) > *state.rate_limit_k_per_min
+                            ? fmt::format("Rising {}; the limit is {}.", rate(*state.rate_k_per_min),
+                                          rate(*state.rate_limit_k_per_min))
+                            : std::string("It rose faster than it should a moment ago."),
+                .advice = coolDown(state)};
+    case AlarmKind::self_heating:
+        return {.what = "The pot heats itself, and faster and faster.",
+                .advice = alarm.level == AlarmLevel::warning ? coolDown(state)
+                          : state.dose_phase == DosePhase::during
+                              ? "Dose slower or stop for a while, and have the cooling at hand."
+                              : "Have the cooling at hand."};
+    case AlarmKind::accumulation:
+        return {.what = fmt::format("You have added more than has reacted: {} of the dose is in, {} has reacted at the "
+                                    "most. What is in the pot could take it to {:.0f} °C.",
+                                    percent(state.dosed_share.value_or(0.0)),
+                                    percent(state.reacted_share_high.value_or(0.0)), state.mtsr_c.value_or(0.0)),
+                .advice = waitForIt(state)};
+    case AlarmKind::slow_to_start:
+        return {.what = fmt::format("You may have added more than has reacted: {} of the dose is in, and the pot has "
+                                    "hardly warmed.",
+                                    percent(state.dosed_share.value_or(0.0))),
+                .advice = waitForIt(state)};
+    case AlarmKind::sensor_open:
+    case AlarmKind::sensor_frozen:
+    case AlarmKind::readings_stopped:
+        return sensorText(alarm, state);
+    }
+    return {};
+}
+
+std::string alarmTitle(const Alarm& alarm) {
+    std::string title(nameOf(alarm.kind));
+    if (!alarm.channel.empty()) {
+        title += ": " + alarm.channel;
+    }
+    return title;
+}
+
+} // namespace potwatch::format

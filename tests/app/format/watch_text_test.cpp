@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/format/watch_text.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace potwatch::format {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+constexpr AlarmKind all_kinds[]{AlarmKind::limit_reached, AlarmKind::limit_near,    AlarmKind::rising_fast,
+                                AlarmKind::self_heating,  AlarmKind::accumulation,  AlarmKind::slow_to_start,
+                                AlarmKind::sensor_open,   AlarmKind::sensor_frozen, AlarmKind::readings_stopped};
+
+WatchState rising() {
+    return {.time_s = 600.0,
+            .temperature_c = 64.23,
+            .reading_c = 64.25,
+            .rate_k_per_min = 3.14,
+            .rate_u_k_per_min = 0.1,
+            .limit_c = 95.0,
+            .seconds_to_limit = 555.0};
+}
+
+TEST(WatchSentence, saysAllThatMatters) {
+    EXPECT_EQ(watchSentence(rising()), "64.2 °C, rising 3.1 K/min. 95 °C in about 9 min at this trend.");
+}
+
+TEST(WatchSentence, tellsSecondsOnlyToFive) {
+    WatchState state = rising();
+    state.rate_k_per_min = 41.6;
+    state.seconds_to_limit = 43.0;
+    EXPECT_EQ(watchSentence(state), "64.2 °C, rising 42 K/min. 95 °C in about 45 s at this trend.");
+}
+
+TEST(WatchSentence, saysWhenItStandsOrFalls) {
+    WatchState state = rising();
+    state.seconds_to_limit.reset();
+    state.rate_k_per_min = 0.15;
+    EXPECT_EQ(watchSentence(state), "64.2 °C, steady.");
+    state.rate_k_per_min = -2.0;
+    EXPECT_EQ(watchSentence(state), "64.2 °C, falling 2.0 K/min.");
+}
+
+TEST(WatchSentence, saysThatItIsOver) {
+    WatchState state = rising();
+    state.temperature_c = 96.0;
+    state.seconds_to_limit = 0.0;
+    EXPECT_EQ(watchSentence(state), "96.0 °C, rising 3.1 K/min. Over the limit of 95 °C.");
+}
+
+TEST(WatchSentence, claimsNothingThatIsNotKnown) {
+    EXPECT_EQ(watchSentence({}), "No reading of the pot.");
+    EXPECT_EQ(watchSentence({.reading_c = 22.25}), "22.2 °C.");
+    WatchState state = rising();
+    state.alarms.push_back({.kind = AlarmKind::readings_stopped});
+    EXPECT_EQ(watchSentence(state), "No readings are coming.");
+}
+
+TEST(AlarmText, speaksOfDosingOnlyWhileThereIsADose) {
+    WatchState state = rising();
+    for (const AlarmKind kind : all_kinds) {
+        for (const DosePhase phase : {DosePhase::none, DosePhase::before, DosePhase::after}) {
+            if (kind == AlarmKind::accumulation || kind == AlarmKind::slow_to_start) {
+                continue; // these stand only while dosing, as the tests of the watch prove
+            }
+            state.dose_phase = phase;
+            for (const AlarmLevel level : {AlarmLevel::notice, AlarmLevel::warning}) {
+                const AlarmText text = alarmText({.kind = kind, .level = level, .channel = "pot_c"}, state);
+                EXPECT_THAT(text.what + text.advice, Not(HasSubstr("dos"))) << nameOf(kind);
+                EXPECT_THAT(text.what + text.advice, Not(HasSubstr("Dos"))) << nameOf(kind);
+            }
+        }
+    }
+    state.dose_phase = DosePhase::during;
+    EXPECT_THAT(alarmText({.kind = AlarmKind::limit_near}, state).advice, HasSubstr("Stop the dose."));
+}
+
+TEST(AlarmText, saysWhatToDoInEveryCase) {
+    const WatchState state = rising();
+    for (const AlarmKind kind : all_kinds) {
+        const AlarmText text = alarmText({.kind = kind, .channel = "pot_c"}, state);
+        EXPECT_FALSE(text.what.empty()) << nameOf(kind);
+        EXPECT_EQ(text.what.back(), '.') << nameOf(kind);
+        EXPECT_TRUE(text.advice.empty() || text.advice.back() == '.') << nameOf(kind);
+    }
+}
+
+TEST(AlarmText, neverAdvisesAStopThatIsTooLate) {
+    WatchState state = rising();
+    state.dose_phase = DosePhase::during;
+    state.stop_no_longer_helps = true;
+    const std::string advice = alarmText({.kind = AlarmKind::limit_near}, state).advice;
+    EXPECT_EQ(advice, "Stopping the dose no longer helps: cool, spread or quench.");
+    EXPECT_EQ(alarmText({.kind = AlarmKind::accumulation}, state).advice, advice);
+}
+
+TEST(AlarmText, tellsWhatIsAddedAndWhatHasReacted) {
+    WatchState state = rising();
+    state.dose_phase = DosePhase::during;
+    state.dosed_share = 0.56;
+    state.reacted_share_high = 0.031;
+    state.mtsr_c = 132.7;
+    EXPECT_EQ(alarmText({.kind = AlarmKind::accumulation}, state).what,
+              "You have added more than has reacted: 56 % of the dose is in, 3 % has reacted at the most. What is in "
+              "the pot could take it to 133 °C.");
+    state.latest_useful_stop_s = 690.0;
+    EXPECT_THAT(alarmText({.kind = AlarmKind::accumulation}, state).advice, HasSubstr("helps for about 2 min more"));
+}
+
+TEST(AlarmTitle, namesTheChannel) {
+    EXPECT_EQ(alarmTitle({.kind = AlarmKind::sensor_open, .channel = "core_c"}), "sensor open: core_c");
+    EXPECT_EQ(alarmTitle({.kind = AlarmKind::limit_near}), "limit near");
+}
+
+} // namespace
+} // namespace potwatch::format

@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// A disk that is full for a while, and one that fails at its first, second, third ... operation, under a recording that
+// goes on.
+#include "app/session/recording.h"
+#include "tests/app/session/scripted_source.h"
+#include "tests/app/session/temporary_folder.h"
+#include "tests/io/book/failing_disk.h"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include <chrono>
+#include <thread>
+
+namespace potwatch::session {
+namespace {
+
+using namespace std::chrono_literals;
+using book::FailingDisk;
+using testing::IsEmpty;
+using testing::SizeIs;
+using Clock = std::chrono::steady_clock;
+
+// The n-th line, and the value in it.
+double valueOf(std::size_t n) {
+    return static_cast<double>(2000 + n % 7000) / 100.0;
+}
+std::string lineOf(std::size_t n) {
+    return fmt::format("{:.2f},{:.2f}\n", valueOf(n), 25.0);
+}
+
+class RecordingOnABadDisk : public TemporaryFolder {
+protected:
+    [[nodiscard]] std::string bookPath() const { return path("live.potbook"); }
+    [[nodiscard]] RunWanted wanted() const { return {.book = bookPath(), .name = "live", .keep_awake = false}; }
+
+    // Every line up to `count` is in the book once, in its order.
+    void expectAll(const book::RunId& id, std::size_t count) const {
+        Result<book::Opened> opened = book::Book::open(bookPath(), book::Access::write);
+        ASSERT_TRUE(opened) << describe(opened.error());
+        EXPECT_THAT(*opened->book.check(), IsEmpty());
+        const Result<book::StoredRun> stored = opened->book.read(id);
+        ASSERT_TRUE(stored) << describe(stored.error());
+        const std::vector<double>& values = stored->run.channels[0].values;
+        ASSERT_EQ(values.size(), count);
+        for (std::size_t n = 0; n < count; ++n) {
+            ASSERT_EQ(values[n], valueOf(n)) << n;
+        }
+        EXPECT_TRUE(std::is_sorted(stored->run.time_s.begin(), stored->run.time_s.end()));
+    }
+
+    // A recording at 20 lines a second on a disk that is full for a while.
+    void recordThroughAFullDisk(std::chrono::seconds full_for) const {
+        constexpr auto pace = 50ms;
+        FailingDisk disk;
+        Script script;
+        Heard heard;
+        std::size_t sent = 0;
+        const auto sendFor = [&](std::chrono::milliseconds time) {
+            for (const Clock::time_point until = Clock::now() + time; Clock::now() < until;) {
+                script.send(lineOf(sent++));
+                std::this_thread::sleep_for(pace);
+            }
+        };
+        Recording recording(script.source(), {}, wanted(), heard.tell());
+        script.connect();
+        sendFor(2s);
+        ASSERT_THAT(heard.wait<RunInBook>(), SizeIs(1));
+        ASSERT_THAT(heard.all<StorageNews>(), IsEmpty());
+        disk.failAt(1, FailingDisk::Failure::full, true);
+        sendFor(2s);
+        ASSERT_THAT(heard.all<StorageNews>(), SizeIs(1)) << "said within two seconds";
+        ASSERT_TRUE(heard.all<StorageNews>().front().trouble);
+        EXPECT_TRUE(recording.state().storage_trouble);
+        sendFor(full_for - 2s);
+        EXPECT_THAT(heard.all<StorageNews>(), SizeIs(1)) << "and once";
+        const RecordingState state = recording.state();
+        EXPECT_LT(state.in_book, state.scans);
+        disk.failNothing();
+        sendFor(2s);
+        const std::vector<StorageNews> news = heard.wait<StorageNews>(2);
+        ASSERT_THAT(news, SizeIs(2));
+        EXPECT_FALSE(news[1].trouble);
+        recording.stop();
+        ASSERT_THAT(heard.wait<RecordingEnded>(), SizeIs(1));
+        const RecordingEnded ended = heard.all<RecordingEnded>().front();
+        EXPECT_EQ(ended.scans, sent);
+        EXPECT_EQ(ended.scans_lost, 0U);
+        EXPECT_FALSE(ended.fault);
+        expectAll(ended.id, sent);
+    }
+};
+
+TEST_F(RecordingOnABadDisk, writesWhenThereIsRoomAgain) {
+    recordThroughAFullDisk(3s);
+}
+
+TEST_F(RecordingOnABadDisk, countsWhatIsLostWhereThereIsNever) {
+    FailingDisk disk;
+    Script script;
+    Heard heard;
+    Recording recording(script.source(), {}, wanted(), heard.tell());
+    script.connect();
+    for (std::size_t n = 0; n < 10; ++n) {
+        script.send(lineOf(n));
+    }
+    ASSERT_THAT(heard.wait<RunInBook>(), SizeIs(1));
+    while (recording.state().in_book < 10) {
+        std::this_thread::sleep_for(20ms);
+    }
+    disk.failAt(1, FailingDisk::Failure::full, true);
+    for (std::size_t n = 10; n < 15; ++n) {
+        script.send(lineOf(n));
+    }
+    recording.stop(2s);
+    ASSERT_THAT(heard.wait<RecordingEnded>(), SizeIs(1));
+    const RecordingEnded ended = heard.all<RecordingEnded>().front();
+    EXPECT_EQ(ended.scans, 10U);
+    EXPECT_EQ(ended.scans_lost, 5U);
+    EXPECT_TRUE(ended.fault);
+}
+
+// Ran by the slow program alone.
+class RecordingOnABadDiskSlowly : public RecordingOnABadDisk {};
+
+TEST_F(RecordingOnABadDiskSlowly, outlivesAMinuteOfAFullDisk) {
+    recordThroughAFullDisk(60s);
+}
+
+TEST_F(RecordingOnABadDiskSlowly, losesNothingWhicheverOperationFails) {
+    constexpr std::size_t lines = 40;
+    constexpr std::size_t too_many = 500;
+    std::size_t recorded = 0;
+    for (const FailingDisk::Failure failure : {FailingDisk::Failure::full, FailingDisk::Failure::inputOutput}) {
+        bool failed = true;
+        for (std::size_t k = 1; failed; ++k) {
+            ASSERT_LT(k, too_many);
+            std::filesystem::remove_all(folder_);
+            std::filesystem::create_directory(folder_);
+            Script script;
+            Heard heard;
+            {
+                FailingDisk disk;
+                disk.failAt(k, failure, false);
+                Recording recording(script.source(), {}, wanted(), heard.tell());
+                script.connect();
+                for (std::size_t n = 0; n < lines; ++n) {
+                    script.send(lineOf(n));
+                    if (n == lines / 2) {
+                        heard.wait<RunInBook>(1, 1s); // so that it is written in more than one go
+                    }
+                }
+                recording.addEvent("gel");
+                recording.stop(20s);
+                ASSERT_THAT(heard.wait<RecordingEnded>(1, 30s), SizeIs(1)) << "operation " << k;
+                failed = disk.hasFailed();
+            }
+            const RecordingEnded ended = heard.all<RecordingEnded>().front();
+            if (ended.fault) {
+                // It could not even make the book: told at once, before anything was recorded.
+                EXPECT_TRUE(ended.id.empty()) << describe(*ended.fault) << " at operation " << k;
+                EXPECT_THAT(heard.all<RunInBook>(), IsEmpty());
+                continue;
+            }
+            ++recorded;
+            EXPECT_EQ(ended.scans, lines) << "operation " << k;
+            EXPECT_EQ(ended.scans_lost, 0U);
+            expectAll(ended.id, lines);
+            if (HasFailure()) {
+                FAIL() << "at operation " << k;
+            }
+        }
+    }
+    EXPECT_GT(recorded, 20U);
+    fmt::print("{} recordings went through a failure\n", recorded);
+}
+
+} // namespace
+} // namespace potwatch::session

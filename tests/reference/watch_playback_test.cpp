@@ -1,0 +1,222 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "analysis/forecast/pot_model.h"
+#include "analysis/watch/watch.h"
+#include "app/format/watch_text.h"
+#include "tests/reference/table.h"
+#include "tests/reference/truth_pot.h"
+#include "tests/reference/truth_runs.h"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <optional>
+#include <string>
+#include <vector>
+
+// Recorded runs played back through the watch, scan by scan. Source: tests/reference/truth/README.md for s01-s07,
+// tests/reference/data/README.md for the runaway traces.
+namespace potwatch::reference {
+namespace {
+
+struct Told {
+    double time_s = 0.0;
+    AlarmChange change;
+    std::string words; // at that moment
+};
+
+struct Playback {
+    std::vector<Told> told;
+
+    [[nodiscard]] std::optional<double> first(AlarmLevel level, std::optional<AlarmKind> kind = {}) const {
+        for (const Told& t : told) {
+            if (t.change.kind != AlarmChange::Kind::ended && t.change.alarm.level == level &&
+                (!kind || t.change.alarm.kind == *kind)) {
+                return t.time_s;
+            }
+        }
+        return std::nullopt;
+    }
+
+    // For the table: every beginning, in a line.
+    [[nodiscard]] std::string table() const {
+        std::string text;
+        for (const Told& t : told) {
+            if (t.change.kind != AlarmChange::Kind::ended) {
+                text += fmt::format("  {:7.1f} s  {:<8} {:<18} {}\n", t.time_s,
+                                    t.change.alarm.level == AlarmLevel::warning ? "warning" : "notice",
+                                    nameOf(t.change.alarm.kind), t.words);
+            }
+        }
+        return text.empty() ? "  silent\n" : text;
+    }
+};
+
+Playback play(watch::Watch& watch, const std::vector<double>& time_s, const std::vector<Channel>& channels) {
+    Playback playback;
+    for (std::size_t i = 0; i < time_s.size(); ++i) {
+        std::vector<double> values;
+        for (const Channel& channel : channels) {
+            values.push_back(channel.values[i]);
+        }
+        for (const AlarmChange& change : watch.scan(time_s[i], values)) {
+            const format::AlarmText text = format::alarmText(change.alarm, watch.state());
+            playback.told.push_back({.time_s = time_s[i], .change = change, .words = text.what + " " + text.advice});
+        }
+    }
+    return playback;
+}
+
+enum class Stated { all, nothing };
+
+Playback playRun(const std::string& name, Stated stated = Stated::all, bool surroundings_by_channel = false) {
+    const Run run = truthRun(name);
+    watch::Plan plan;
+    for (std::size_t i = 0; i < run.channels.size(); ++i) {
+        plan.channels.push_back(run.channels[i].name);
+        plan.pot = run.channels[i].name == "pot_c" ? i : plan.pot;
+    }
+    watch::Watch watch(plan);
+    if (stated == Stated::all) {
+        Batch batch = run.batch;
+        batch.surroundings.channel = surroundings_by_channel ? "air_c" : "";
+        watch.setBatch(batch);
+    }
+    return play(watch, run.time_s, run.channels);
+}
+
+// When the resin itself passes its boiling point, by the truth's own pot; empty where it never does.
+std::optional<double> boilsAt(double dose_rate_g_per_min) {
+    std::vector<double> time_s;
+    for (double t = 0.0; t <= 7200.0; t += 0.5) {
+        time_s.push_back(t);
+    }
+    const forecast::PotModel pot = truthPot(dose_rate_g_per_min);
+    const auto states = forecast::simulatePot(pot, time_s);
+    for (std::size_t i = 0; i < time_s.size(); ++i) {
+        if (states->at(i).temperature_c > pot.boiling_c) {
+            return time_s[i];
+        }
+    }
+    return std::nullopt;
+}
+
+double rateOf(const std::string& name) {
+    return truthOf(name).at("dose_rate_g_per_min").get<double>();
+}
+
+class BoilingRun : public testing::TestWithParam<std::string> {};
+INSTANTIATE_TEST_SUITE_P(Truth, BoilingRun, testing::Values("s05", "s06", "s07"));
+
+TEST_P(BoilingRun, isWarnedOfHalfAMinuteBefore) {
+    const auto boils_s = boilsAt(rateOf(GetParam()));
+    ASSERT_TRUE(boils_s);
+    for (const Stated stated : {Stated::all, Stated::nothing}) {
+        const Playback playback = playRun(GetParam(), stated);
+        const auto warned_s = playback.first(AlarmLevel::warning, AlarmKind::limit_near);
+        ASSERT_TRUE(warned_s);
+        EXPECT_LT(*warned_s, *boils_s - 30.0) << "by the temperature alone, whatever is stated of the pot";
+        RecordProperty(stated == Stated::all ? "ahead_s" : "ahead_s_without_batch",
+                       fmt::format("{}", *boils_s - *warned_s));
+    }
+}
+
+class HarmlessRun : public testing::TestWithParam<std::string> {};
+INSTANTIATE_TEST_SUITE_P(Truth, HarmlessRun, testing::Values("s01", "s02"));
+
+TEST_P(HarmlessRun, isLeftInPeace) {
+    for (const Stated stated : {Stated::all, Stated::nothing}) {
+        const Playback playback = playRun(GetParam(), stated);
+        EXPECT_FALSE(playback.first(AlarmLevel::warning)) << playback.table();
+    }
+    EXPECT_FALSE(playRun(GetParam(), Stated::all, true).first(AlarmLevel::warning));
+}
+
+TEST(WatchPlayback, isNotTroubledByAPotAtRestOrCooling) {
+    for (const std::string name : {"blank", "convection-blank"}) {
+        const Playback playback = playRun(name);
+        EXPECT_TRUE(playback.told.empty()) << name << "\n" << playback.table();
+    }
+    for (const std::string name : {"s01", "s02", "s03", "s04", "s05", "s06", "s07", "drifting-air"}) {
+        for (const Told& told : playRun(name).told) {
+            EXPECT_NE(told.change.alarm.kind, AlarmKind::sensor_frozen) << name << " at " << told.time_s;
+            EXPECT_NE(told.change.alarm.kind, AlarmKind::sensor_open) << name << " at " << told.time_s;
+            if (told.change.kind == AlarmChange::Kind::began) {
+                EXPECT_LT(told.time_s, 1500.0) << name << ": nothing begins while it cools";
+            }
+        }
+    }
+}
+
+// What the watch does on the two runs between harmless and boiling (peaks of 89.8 and 100.2 °C): it warns of both,
+// for at the trend of half a minute before the peak either would pass the limit.
+TEST(WatchPlayback, warnsOfTheRunsInBetween) {
+    for (const std::string name : {"s03", "s04"}) {
+        const Playback playback = playRun(name);
+        fmt::print("{} at {} g/min\n{}", name, rateOf(name), playback.table());
+        const auto warned_s = playback.first(AlarmLevel::warning);
+        ASSERT_TRUE(warned_s) << name;
+        EXPECT_LT(*warned_s, truthOf(name).at("peak_time_s").get<double>() - 30.0) << name;
+    }
+    EXPECT_FALSE(playRun("s03").first(AlarmLevel::warning, AlarmKind::limit_reached));
+    EXPECT_TRUE(playRun("s04").first(AlarmLevel::warning, AlarmKind::limit_reached));
+}
+
+TEST(WatchPlayback, saysWhileDosingThatMoreIsAddedThanHasReacted) {
+    for (const std::string name : {"s06", "s07"}) {
+        const double dose_ends_s = 120.0 + 4.0 / rateOf(name) * 60.0;
+        const Playback playback = playRun(name);
+        const auto told_s = playback.first(AlarmLevel::warning, AlarmKind::accumulation);
+        ASSERT_TRUE(told_s) << name;
+        EXPECT_GT(*told_s, 120.0) << name;
+        EXPECT_LT(*told_s, dose_ends_s) << name;
+        for (const Told& told : playback.told) {
+            if (told.change.alarm.kind == AlarmKind::accumulation && told.change.kind == AlarmChange::Kind::began) {
+                EXPECT_THAT(told.words, testing::HasSubstr("You have added more than has reacted")) << name;
+            }
+            if (told.time_s > dose_ends_s && told.change.kind != AlarmChange::Kind::ended) {
+                EXPECT_THAT(told.words, testing::Not(testing::HasSubstr("dos"))) << name << " at " << told.time_s;
+            }
+        }
+    }
+    for (const std::string name : {"s01", "s02", "s03", "s04"}) {
+        EXPECT_FALSE(playRun(name).first(AlarmLevel::warning, AlarmKind::accumulation)) << name;
+    }
+}
+
+// A batch in a hot jacket, with a limit of 110 °C (the jackets are at 92 and 97 °C).
+Playback playJacket(const std::string& which) {
+    const Table table("runaway-trace-" + which + ".csv");
+    Channel reactor{.name = "reactor_c", .unit = "degC", .values = table.numbers("T_K")};
+    for (double& value : reactor.values) {
+        value -= 273.15;
+    }
+    watch::Watch watch({.channels = {"reactor_c"}, .limit_c = 110.0});
+    return play(watch, table.numbers("t_s"), {reactor});
+}
+
+TEST(WatchPlayback, isSilentOnAStableBatchInAHotJacket) {
+    EXPECT_TRUE(playJacket("stable").told.empty()) << playJacket("stable").table();
+}
+
+// It passes its jacket by 8 K and comes down: it never bends upwards and stays under the limit.
+TEST(WatchPlayback, tablesTheMarginalBatch) {
+    const Playback playback = playJacket("marginal");
+    fmt::print("marginal\n{}", playback.table());
+    EXPECT_FALSE(playback.first(AlarmLevel::warning));
+}
+
+TEST(WatchPlayback, warnsOfARunawayLongBeforeItsPeak) {
+    const Playback playback = playJacket("runaway");
+    fmt::print("runaway\n{}", playback.table());
+    const auto noticed_s = playback.first(AlarmLevel::notice, AlarmKind::self_heating);
+    const auto warned_s = playback.first(AlarmLevel::warning);
+    ASSERT_TRUE(noticed_s && warned_s);
+    // Hub and Jones's rule is first true at 2284 s; the noiseless bend is then far below any reading's noise.
+    EXPECT_LT(*noticed_s, 2900.0);
+    EXPECT_LT(*warned_s, 3673.6 - 400.0);
+}
+
+} // namespace
+} // namespace potwatch::reference
