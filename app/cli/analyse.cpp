@@ -18,6 +18,8 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <cmath>
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <optional>
@@ -36,12 +38,14 @@ constexpr double most_draws = 100000.0; // more says nothing more of an interval
 constexpr double default_energy_u_kj_per_mol = 5.0;
 constexpr double lowest_c = -100.0;
 constexpr double highest_c = 1000.0;
+constexpr double most_seed = 4294967295.0;
 constexpr double highest_energy = 400.0; // beyond any cure
 
 struct Wanted {
     RunFiles runs;
     AnalyseOptions analysis;
     std::optional<double> draws;
+    std::optional<double> seed;
     std::optional<double> equivalent_at_c;
     std::optional<double> energy_kj_per_mol;
     std::optional<double> energy_u_kj_per_mol;
@@ -96,6 +100,12 @@ void check(Wanted& wanted) {
             throw CLI::ValidationError("--draws", fmt::format("must be a whole number from 0 to {}", most_draws));
         }
         wanted.analysis.draws = static_cast<int>(*wanted.draws);
+    }
+    if (wanted.seed) {
+        if (*wanted.seed < 0.0 || *wanted.seed > most_seed || *wanted.seed != std::floor(*wanted.seed)) {
+            throw CLI::ValidationError("--seed", fmt::format("must be a whole number from 0 to {:.0f}", most_seed));
+        }
+        wanted.analysis.seed = static_cast<std::uint64_t>(*wanted.seed);
     }
     checkEnergy(wanted);
 }
@@ -237,6 +247,12 @@ Command addAnalyse(CLI::App& program) {
                    "draws of the Monte Carlo behind the intervals ({}; from 200 on of the heat too, say 1000)",
                    wanted->analysis.draws)},
               wanted->draws);
+    addNumber(*parser,
+              {.name = "--seed",
+               .value = "N",
+               .description = fmt::format("what the draws start from ({}): the same gives the same figures",
+                                          wanted->analysis.seed)},
+              wanted->seed);
     parser->add_option("--plot", wanted->plot, "annotated plot, as OUT.svg, OUT.pdf or OUT.png")->type_name("OUT");
     parser->add_option("--report", wanted->report, "report of all runs, as OUT.pdf or OUT.html")->type_name("OUT");
     parser

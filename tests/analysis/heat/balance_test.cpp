@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/heat/balance.h"
+#include "analysis/heat/drawn_balance.h"
 #include "analysis/landmarks/curves.h"
 #include "tests/analysis/signal/traces.h"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <stop_token>
+#include <vector>
 
 namespace potwatch::heat {
 namespace {
@@ -142,6 +145,55 @@ TEST(Balance, weighsWhatIsKnownFromElsewhere) {
     EXPECT_NEAR(balance(bench.problem).loss->coefficient_w_per_k, 1.1 * own, 1e-3);
     bench.problem.known_loss->log_u = 10.0;
     EXPECT_NEAR(balance(bench.problem).loss->coefficient_w_per_k, own, 0.02 * own);
+}
+
+void expectSameInterval(const Estimate& drawn, const Estimate& linear) {
+    EXPECT_NEAR(drawn.u, linear.u, 0.06 * linear.u);
+    EXPECT_NEAR(drawn.low, linear.low, 0.2 * linear.u);
+    EXPECT_NEAR(drawn.high, linear.high, 0.2 * linear.u);
+}
+
+// The model is nearly linear in its inputs here, so that the draws have to come to what linear propagation says.
+TEST(DrawnBalances, agreeWithLinearPropagation) {
+    Bench bench(200.0);
+    bench.problem.cooling_from_s = 260.0;
+    bench.problem.vessel_j_per_k = {0.0, 4.0};
+    const Balance result = balance(bench.problem);
+    const DrawnBalances drawn = drawBalances(bench.problem, 2000, 7, 2);
+    ASSERT_EQ(drawn.released_j.size(), 2000U);
+    expectSameInterval(fromDraws(result.released_j.back(), drawn.released_j),
+                       combine(result.released_j.back(), result.released_from));
+    expectSameInterval(fromDraws(result.loss->coefficient_w_per_k, drawn.loss_coefficient_w_per_k),
+                       combine(result.loss->coefficient_w_per_k, result.loss_from));
+    expectSameInterval(fromDraws(200.0, drawn.heat_capacity_j_per_k),
+                       combine(200.0, std::vector<Contribution>{{"charge", 6.0, Distribution::rectangular},
+                                                                {"vessel", 4.0, Distribution::rectangular}}));
+}
+
+TEST(DrawnBalances, varyAStatedLossToo) {
+    Bench bench(200.0);
+    bench.problem.known_loss = KnownLoss{.loss = {.coefficient_w_per_k = 0.8}, .log_u = 0.04, .own_cooling_too = false};
+    const Balance result = balance(bench.problem);
+    const DrawnBalances drawn = drawBalances(bench.problem, 2000, 7, 2);
+    expectSameInterval(fromDraws(result.released_j.back(), drawn.released_j),
+                       combine(result.released_j.back(), result.released_from));
+    expectSameInterval(fromDraws(0.8, drawn.loss_coefficient_w_per_k), combine(0.8, result.loss_from));
+}
+
+TEST(DrawnBalances, areTheSameForAnyNumberOfThreadsAndOthersForAnotherSeed) {
+    Bench bench(200.0);
+    bench.problem.cooling_from_s = 260.0;
+    const DrawnBalances one = drawBalances(bench.problem, 50, 7, 1);
+    EXPECT_EQ(one.released_j, drawBalances(bench.problem, 50, 7, 3).released_j);
+    EXPECT_NE(one.released_j, drawBalances(bench.problem, 50, 8, 1).released_j);
+}
+
+TEST(DrawnBalances, areNoneWhereTheyAreStopped) {
+    Bench bench(200.0);
+    bench.problem.cooling_from_s = 260.0;
+    std::stop_source stop;
+    stop.request_stop();
+    EXPECT_TRUE(drawBalances(bench.problem, 50, 7, 2, stop.get_token()).released_j.empty());
 }
 
 } // namespace

@@ -29,6 +29,19 @@ TEST(CoverageFactor, agreesWithDrawsInBetween) {
     EXPECT_NEAR(coverageFactor95(1.0, 0.7) * std::hypot(1.0, 0.7), *at, 0.01);
 }
 
+TEST(FromDraws, hasTheSpreadAndTheQuantilesOfItsDraws) {
+    std::mt19937_64 random(6);
+    std::normal_distribution<double> normal(10.0, 2.0);
+    std::vector<double> draws(200'000);
+    std::generate(draws.begin(), draws.end(), [&] { return normal(random); });
+    const Estimate estimate = fromDraws(10.1, draws);
+    EXPECT_DOUBLE_EQ(estimate.value, 10.1);
+    EXPECT_NEAR(estimate.u, 2.0, 0.02);
+    EXPECT_NEAR(estimate.low, 10.0 - 1.959964 * 2.0, 0.05);
+    EXPECT_NEAR(estimate.high, 10.0 + 1.959964 * 2.0, 0.05);
+    EXPECT_DOUBLE_EQ(fromDraws(30.0, draws).high, 30.0);
+}
+
 TEST(Combine, addsInSquaresAndKeepsTheValue) {
     const std::vector<Contribution> parts{{"a", 3.0, Distribution::normal}, {"b", -4.0, Distribution::normal}};
     const Estimate estimate = combine(10.0, parts);

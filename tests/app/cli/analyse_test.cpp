@@ -240,6 +240,24 @@ std::string truth(const std::string& name) {
     return std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/truth/" + name;
 }
 
+TEST_F(Analyse, drawsTheSameFiguresFromOneSeed) {
+    const std::string csv = file("rod.csv", castingCsv());
+    file("rod.batch.toml", batch);
+    const auto heat = [&](const std::string& draws, const std::string& seed) {
+        const Outcome outcome = potwatch({"analyse", csv, "--draws", draws, "--seed", seed, "--json"});
+        EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+        return outcome.json().at("runs").at(0).at("heat").at("released_j");
+    };
+    const json linear = heat("0", "1");
+    const json drawn = heat("400", "1");
+    EXPECT_EQ(drawn, heat("400", "1"));
+    EXPECT_NE(drawn, heat("400", "2"));
+    EXPECT_EQ(drawn.at("value"), linear.at("value"));
+    EXPECT_NEAR(drawn.at("u").get<double>(), linear.at("u").get<double>(), 0.2 * linear.at("u").get<double>());
+    EXPECT_NE(potwatch({"analyse", csv, "--draws", "1.5"}).exit_code, 0);
+    EXPECT_NE(potwatch({"analyse", csv, "--seed", "-1"}).exit_code, 0);
+}
+
 TEST_F(Analyse, tellsWhatADosedPotCouldHaveReached) {
     // Heat capacity before the dose 185 J/K, with it 197; heat 21 600 J.
     const auto heatOf = [&](const std::string& batch_file) {
