@@ -242,7 +242,7 @@ std::string truth(const std::string& name) {
 
 TEST_F(Analyse, drawsTheSameFiguresFromOneSeed) {
     const std::string csv = file("rod.csv", castingCsv());
-    file("rod.batch.toml", batch);
+    const std::string beside = file("rod.batch.toml", batch);
     const auto heat = [&](const std::string& draws, const std::string& seed) {
         const Outcome outcome = potwatch({"analyse", csv, "--draws", draws, "--seed", seed, "--json"});
         EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
