@@ -26,7 +26,7 @@ constexpr int fewest_bins = 16;
 // Bins grow with time as the cooling slows: their edges go with this power of the bin's number.
 constexpr double bin_growth = 1.5;
 // Share of the difference to the fit without residual cure that counts as standard uncertainty.
-constexpr double model_share = 1.0 / 12.0;
+constexpr double model_share = 1.0 / 16.0;
 // Where the search for the residual cure begins: against the fit without it, as a share of the warmth, and how fast.
 struct ResidualStart {
     double log_coefficient = 0.0;

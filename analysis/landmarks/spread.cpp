@@ -19,7 +19,7 @@ namespace {
 // rate before it to within this share of the fall behind it. Both are standard uncertainties that bring the intervals
 // of simulated pots to their coverage (tests/reference/coverage_slow_test.cpp).
 constexpr double blunted_share_of_width = 1.0 / 12.0;
-constexpr double blunted_share_of_fall = 0.0125;
+constexpr double blunted_share_of_fall = 0.016;
 // So many lags at the least stand for the distribution of the lag.
 constexpr int fewest_lags = 16;
 // A normal distribution is nothing beyond so many standard deviations.
