@@ -140,7 +140,7 @@ Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* 
         }
     };
     if (problem.plateau && !problem.evaporation_weighed) {
-        solved.pot.evaporated_g = near != nullptr ? near->pot.evaporated_g : 0.0;
+        solved.pot.evaporated_g = varied.evaporated_g + (near != nullptr ? near->pot.evaporated_g : 0.0);
         findLoss();
         if (solved.loss_known && near == nullptr) {
             // Loss and steam depend a little on each other: twice around.
@@ -166,7 +166,7 @@ Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* 
             solved.evaporated_g = near->evaporated_g;
         }
     }
-    if (varied.evaporated_g != 0.0 || !problem.plateau || problem.evaporation_weighed) {
+    if (!problem.plateau || problem.evaporation_weighed) {
         solved.pot.evaporated_g += varied.evaporated_g;
         findLoss();
     }

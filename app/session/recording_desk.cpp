@@ -290,8 +290,8 @@ void RecordingDesk::beginRun(Moment first) {
         .batch = wanted_->batch,
         .tags = wanted_->tags};
     if (recording.name.empty()) {
-        constexpr std::size_t to_the_minute = 16;
-        recording.name = format::wallTimeText(started).substr(0, to_the_minute);
+        constexpr std::size_t to_the_second = 19; // two runs of one minute keep apart
+        recording.name = format::wallTimeText(started).substr(0, to_the_second);
         std::replace(recording.name.begin(), recording.name.end(), 'T', ' ');
     }
     {

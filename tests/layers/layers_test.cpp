@@ -41,11 +41,16 @@ std::vector<std::string> sourcesOf(const std::string& folder) {
     return sources;
 }
 
+// What builds and the demo write, as .gitignore has it.
+bool isOutput(const std::string& name) {
+    return name.starts_with('.') || name.starts_with("build") || name.starts_with("potwatch-demo");
+}
+
 std::vector<std::string> foldersIn(const std::filesystem::path& folder) {
     std::vector<std::string> names;
     for (const auto& entry : std::filesystem::directory_iterator(folder)) {
         const std::string name = entry.path().filename().string();
-        if (entry.is_directory() && !name.starts_with('.') && !name.starts_with("build")) {
+        if (entry.is_directory() && !isOutput(name)) {
             names.push_back(name);
         }
     }

@@ -8,6 +8,8 @@
 #include <algorithm>
 #include <cmath>
 
+// Source: tests/reference/data/README.md, pot-truth.csv and pot-truth-degree.csv: computed outside the project by a stiff
+// integrator, from the invented parameters of truth_pot.h.
 namespace potwatch::forecast {
 namespace {
 

@@ -4,9 +4,11 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <charconv>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <string_view>
 
 namespace potwatch::test {
 namespace {
@@ -34,6 +36,13 @@ heat_of_reaction_j_per_g = 270.0
 std::string contentOf(const std::string& path) {
     std::ifstream stream(path, std::ios::binary);
     return {std::istreambuf_iterator<char>(stream), {}};
+}
+
+// The number that a text begins with, with a point whatever the locale.
+double number(std::string_view text) {
+    double value = 0.0;
+    std::from_chars(text.data(), text.data() + text.size(), value);
+    return value;
 }
 
 // An estimate is null or has its four finite numbers in order.
@@ -302,8 +311,8 @@ TEST_F(Analyse, tellsTheAdiabaticTraceWithoutItsVessel) {
         double before_s = 0.0;
         double before = 0.0;
         while (std::getline(stream, line)) {
-            const double time_s = std::stod(line);
-            const double here = std::stod(line.substr(line.find(',') + column));
+            const double time_s = number(line);
+            const double here = number(line.substr(line.find(',') + column));
             if (here >= temperature) {
                 return before_s + (time_s - before_s) * (temperature - before) / (here - before);
             }

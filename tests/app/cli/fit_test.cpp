@@ -2,6 +2,7 @@
 #include "io/kinetics/kinetics_file.h"
 #include "tests/app/cli/program.h"
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 
 #include <fstream>
@@ -144,7 +145,7 @@ TEST_F(Fit, tellsHowLongAtOneTemperatureCuresAsFar) {
     const double energy = one.at("e_kj_per_mol").at("value").get<double>();
     EXPECT_NEAR(energy, 48.0, 6.0);
     const json alone =
-        potwatch({"analyse", truth("s03.csv"), "--equivalent-at", "60", "--energy", std::to_string(energy), "--json"})
+        potwatch({"analyse", truth("s03.csv"), "--equivalent-at", "60", "--energy", fmt::format("{}", energy), "--json"})
             .json()
             .at("runs")[0]
             .at("cure")

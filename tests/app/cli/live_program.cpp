@@ -27,17 +27,20 @@ std::string contentOf(const std::string& path) {
 
 } // namespace
 
+Arguments::Arguments(const std::vector<std::string>& words)
+    : words_{POTWATCH_PROGRAM} {
+    words_.insert(words_.end(), words.begin(), words.end());
+    std::transform(words_.begin(), words_.end(), std::back_inserter(pointers_),
+                   [](std::string& word) { return word.data(); });
+    pointers_.push_back(nullptr);
+}
+
 LiveProgram::LiveProgram(const std::string& folder, const std::vector<std::string>& words) {
     static std::atomic<int> count = 0;
     const int number = ++count;
     out_ = fmt::format("{}/out-{}.txt", folder, number);
     err_ = fmt::format("{}/err-{}.txt", folder, number);
-    std::vector<std::string> command{POTWATCH_PROGRAM};
-    command.insert(command.end(), words.begin(), words.end());
-    std::vector<char*> arguments;
-    std::transform(command.begin(), command.end(), std::back_inserter(arguments),
-                   [](std::string& word) { return word.data(); });
-    arguments.push_back(nullptr);
+    const Arguments arguments(words);
     process_ = ::fork();
     if (process_ == 0) {
         ::dup2(::open("/dev/null", O_RDONLY), STDIN_FILENO);
@@ -46,7 +49,7 @@ LiveProgram::LiveProgram(const std::string& folder, const std::vector<std::strin
         for (const int number_of_signal : {SIGINT, SIGTERM, SIGHUP}) {
             ::signal(number_of_signal, SIG_DFL); // a test runner in the background may ignore it
         }
-        ::execv(arguments.front(), arguments.data());
+        ::execv(POTWATCH_PROGRAM, arguments.get());
         ::_exit(127);
     }
 }

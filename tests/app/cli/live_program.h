@@ -8,6 +8,19 @@
 
 namespace potwatch::test {
 
+// The program and its words as exec takes them, which live as long as they do.
+class Arguments {
+public:
+    explicit Arguments(const std::vector<std::string>& words);
+    Arguments(const Arguments&) = delete;
+    Arguments& operator=(const Arguments&) = delete;
+    [[nodiscard]] char* const* get() const { return pointers_.data(); }
+
+private:
+    std::vector<std::string> words_;
+    std::vector<char*> pointers_;
+};
+
 // The potwatch program while it runs: what it prints goes into files beside each other in `folder`.
 class LiveProgram {
 public:

@@ -11,7 +11,6 @@
 #include <csignal>
 #include <fcntl.h>
 #include <filesystem>
-#include <iterator>
 #include <pty.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -246,15 +245,10 @@ TEST_F(Record, runsACommandOnAWarningWithoutAShell) {
 class OnATerminal {
 public:
     explicit OnATerminal(const std::vector<std::string>& words) {
-        std::vector<std::string> command{POTWATCH_PROGRAM};
-        command.insert(command.end(), words.begin(), words.end());
-        std::vector<char*> arguments;
-        std::transform(command.begin(), command.end(), std::back_inserter(arguments),
-                       [](std::string& word) { return word.data(); });
-        arguments.push_back(nullptr);
+        const Arguments arguments(words);
         process_ = ::forkpty(&terminal_, nullptr, nullptr, nullptr);
         if (process_ == 0) {
-            ::execv(arguments.front(), arguments.data());
+            ::execv(POTWATCH_PROGRAM, arguments.get());
             ::_exit(127);
         }
         ::fcntl(terminal_, F_SETFL, O_NONBLOCK);
