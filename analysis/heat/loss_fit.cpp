@@ -25,8 +25,6 @@ constexpr int most_bins = 150;
 constexpr int fewest_bins = 16;
 // Bins grow with time as the cooling slows: their edges go with this power of the bin's number.
 constexpr double bin_growth = 1.5;
-// Share of the difference to the fit without residual cure that counts as standard uncertainty.
-constexpr double model_share = 1.0 / 16.0;
 // Where the search for the residual cure begins: against the fit without it, as a share of the warmth, and how fast.
 struct ResidualStart {
     double log_coefficient = 0.0;
@@ -289,8 +287,6 @@ LossFit fitOf(const Solution& best, const std::optional<Solution>& plain, const 
         fit.residual_heat_j = cooling.residualHeat(best.parameters).back() * cooling.scale();
         if (plain) {
             fit.residual_effect = best.parameters[log_coefficient] - plain->parameters[log_coefficient];
-            const double model_u = model_share * fit.residual_effect;
-            fit.covariance[0] += model_u * model_u;
         }
     }
     fit.parameters.assign(best.parameters.begin(), best.parameters.end());

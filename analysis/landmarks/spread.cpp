@@ -15,19 +15,17 @@ namespace potwatch::landmarks {
 
 namespace {
 
-// How a break (boiling begins) is seen through a window: its time to within this share of the half width, the steepest
-// rate before it to within this share of the fall behind it. Both are standard uncertainties that bring the intervals
-// of simulated pots to their coverage (tests/reference/coverage_slow_test.cpp).
+// How a break (boiling begins) is seen through a window: its time to within this share of the half width, as a standard
+// uncertainty. Chosen on simulated pots, see tests/reference/coverage_slow_test.cpp.
 constexpr double blunted_share_of_width = 1.0 / 12.0;
-constexpr double blunted_share_of_fall = 0.016;
+// A rate that climbs up to a break faster than the probe can follow is read low, as if rounded: where it climbs by more
+// than this share of its value within one lag, by about as much as it climbs beyond that. Chosen on s06 and long-boil of
+// tests/reference/truth_test.cpp: 119 K/min without such a climb, 177 K/min with it.
+constexpr double followed_climb = 0.08;
 // So many lags at the least stand for the distribution of the lag.
 constexpr int fewest_lags = 16;
 // A normal distribution is nothing beyond so many standard deviations.
 constexpr double furthest_sigma = 6.0;
-// Half way out in its window, a rounded top has fallen by a quarter of what it falls in the whole of it, a corner by
-// half.
-constexpr double rounded = 0.35;
-constexpr double corner = 0.5;
 
 // The figures of a rise that carry an uncertainty of their own.
 enum Figure : std::size_t {
@@ -62,23 +60,30 @@ double smallestWidth(const signal::SmoothCurve& curve, double at_s) {
     return signal::linear(curve.time_s, curve.half_width_s, at_s);
 }
 
-// How much of a corner the peak is: 0 a rounded top, 1 straight on one side of it.
-double cornerAtPeak(const Rise& rise, const Course& course, double width_s) {
-    double straightest = 0.0;
-    for (const double side_s : {-width_s, width_s}) {
-        const double near_k = rise.peak_c - course.temperatureAt(rise.peak_s + 0.5 * side_s);
-        const double far_k = rise.peak_c - course.temperatureAt(rise.peak_s + side_s);
-        straightest = std::max(straightest, far_k > 0.0 ? near_k / far_k : 0.0);
+// Standard uncertainty of the steepest rate from noise and smoothing. Of a rounded one, noise and bias are what
+// uncertaintyAtKnots makes them; where the rise breaks off, the bias is known better.
+double steepestU(const Rise& rise, const Course& course, const Curves& curves) {
+    const auto at = [&](double narrower) {
+        const std::vector<double> u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k, narrower);
+        return signal::linear(curves.rate.time_s, u, rise.steepest_s);
+    };
+    const double width_s = smallestWidth(curves.rate, rise.steepest_s);
+    const double whole = at(signal::undersmoothingOf(signal::Aim::rate));
+    if (rise.by_hand.steepest_s || rise.peak_s - rise.steepest_s >= width_s) {
+        return whole;
     }
-    return std::clamp((straightest - rounded) / (corner - rounded), 0.0, 1.0);
+    const double fall = std::max(0.0, rise.steepest_k_per_s - course.rateAt(rise.steepest_s + width_s));
+    const double climb = rise.steepest_k_per_s - course.rateAt(rise.steepest_s - course.lag_s);
+    const double overshoot_u = overshoot_of_fall * fall / std::numbers::sqrt3;
+    const double blunted_u = std::max(0.0, climb - followed_climb * rise.steepest_k_per_s);
+    const double broken = std::hypot(at(1.0), overshoot_u, blunted_u);
+    return whole + rise.corner * (broken - whole);
 }
 
 // Standard uncertainties from noise and smoothing alone.
 Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     const std::vector<double> level_u = signal::uncertaintyAtKnots(curves.level, course.lag_s, curves.noise_k);
-    const std::vector<double> rate_u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k);
     const auto levelU = [&](double at_s) { return signal::linear(curves.level.time_s, level_u, at_s); };
-    const auto rateU = [&](double at_s) { return signal::linear(curves.rate.time_s, rate_u, at_s); };
     // The places where a rounded maximum lies within its own noise of the top.
     const auto topWidth = [&](double at_s, double reach_s, double top, double u, const auto& value) {
         const double fall = top - 0.5 * (value(at_s - reach_s) + value(at_s + reach_s));
@@ -95,9 +100,8 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     u[peak_s] = fall_k > 0.0 ? std::min(reach_s, signal::linear(curves.level.time_s, slope_u, rise.peak_s) * reach_s *
                                                      reach_s / (2.0 * fall_k))
                              : reach_s;
-    const double peak_width_s = smallestWidth(curves.level, rise.peak_s);
-    const double broken = rise.ends_rising ? 0.0 : cornerAtPeak(rise, course, peak_width_s);
-    u[peak_s] = std::hypot(u[peak_s], broken * blunted_share_of_width * peak_width_s);
+    u[peak_s] =
+        std::hypot(u[peak_s], rise.corner * blunted_share_of_width * smallestWidth(curves.level, rise.peak_s));
     if (rise.ends_rising) {
         u[peak_s] = course.lag_s; // at the end of the trace, as far as the probe shows it
     }
@@ -106,11 +110,7 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     if (by_hand.peak_s) {
         u[peak_s] = 0.0;
     }
-    u[steepest_rate] = rateU(rise.steepest_s);
-    if (const double width_s = smallestWidth(curves.rate, rise.steepest_s); rise.peak_s - rise.steepest_s < width_s) {
-        const double fall_k_per_s = rise.steepest_k_per_s - course.rateAt(rise.steepest_s + width_s);
-        u[steepest_rate] = std::hypot(u[steepest_rate], broken * blunted_share_of_fall * fall_k_per_s);
-    }
+    u[steepest_rate] = steepestU(rise, course, curves);
     u[steepest_s] = topWidth(rise.steepest_s, smallestWidth(curves.rate, rise.steepest_s) / 2.0, rise.steepest_k_per_s,
                              u[steepest_rate], [&](double at_s) { return course.rateAt(at_s); });
     if (by_hand.steepest_s) {

@@ -15,124 +15,202 @@
 #include <cstddef>
 #include <cstdlib>
 #include <optional>
+#include <ostream>
 #include <random>
-#include <string>
 #include <thread>
 #include <vector>
 
 // Do the intervals of `analyse` hold the truth, and are they no wider than they must be? Each repeat reads one pot anew
-// with a thermocouple, and its batch file is off as its [uncertainty] says.
+// with a thermocouple, and its batch file is off as its [uncertainty] says. The constants of analysis/signal and
+// analysis/landmarks were chosen on repeats with other seeds, and none of them on the pot "other".
 // Source: parameters of tests/reference/truth (invented); the repeats are simulated here.
 namespace potwatch {
 namespace {
 
+using forecast::PotModel;
+using forecast::SensorModel;
 using reference::drawn;
 using reference::Off;
 
 constexpr int repeats = 400;
-constexpr double interval_s = 0.5;
-constexpr std::size_t rows = 14401;
+constexpr unsigned first_seed = 50000;
 
-// What is true of a pot dosed at some rate.
-struct Pot {
-    std::vector<double> time_s;
+// What is simulated.
+struct Bench {
+    const char* name;
+    PotModel pot;
+    SensorModel probe{.lag_s = 4.0, .noise_k = 0.12, .step_k = 0.25};
+    double interval_s = 0.5;
+    bool resin_varies = false; // each repeat is of another resin
+    // A slow cure goes on while the pot cools, by a law that is known only within bounds. Where all repeats are of one
+    // resin from the middle of them, heat, loss and degree are held more often than 99 times of 100 (measured: see
+    // CHANGELOG); "resins" is the fair test of them.
+    bool fewer_unknowns = false;
+};
+
+std::ostream& operator<<(std::ostream& out, const Bench& bench) {
+    return out << bench.name;
+}
+
+// Another mass, vessel, room, probe and resin than those that the analysis' constants were chosen on.
+PotModel otherPot() {
+    PotModel pot = reference::truthPot(0.3);
+    pot.resin_g = 150.0;
+    pot.specific_heat_j_per_g_k = 1.8;
+    pot.vessel_j_per_k = 60.0;
+    pot.loss_coefficient_w_per_k = 1.3;
+    pot.surroundings_c = 18.0;
+    pot.start_c = 18.0;
+    pot.law.e2_j_per_mol = 52000.0;
+    pot.law.a2_per_s = 4.0e6;
+    pot.law.n = 1.6;
+    pot.heat_of_reaction_j_per_g = 230.0;
+    pot.doses = {{.start_s = 200.0, .over_s = 1200.0, .amount_g = 6.0}};
+    return pot;
+}
+
+// The law with another activation energy and order, as far as analysis/heat/loss_fit.h takes them as known, and the
+// same rate at 320 K.
+void varyResin(forecast::CureLaw& law, std::mt19937_64& random) {
+    constexpr double middle_k = 320.0;
+    const double away_j_per_mol = 55000.0 + drawn(random, 12000.0) - law.e2_j_per_mol;
+    const double factor = std::exp(away_j_per_mol / (forecast::gas_constant_j_per_mol_k * middle_k));
+    law.e1_j_per_mol += away_j_per_mol;
+    law.e2_j_per_mol += away_j_per_mol;
+    law.a1_per_s *= factor;
+    law.a2_per_s *= factor;
+    law.n = 1.0 + 0.6 * std::exp(drawn(random, std::log(1.8)));
+}
+
+// What is true of a pot.
+struct Truth {
     std::vector<double> temperature_c;
     double peak_c = 0.0;
     double peak_s = 0.0;
     double onset_s = 0.0;
     double released_j = 0.0;
+    double loss_w_per_k = 0.0;
     double degree = 0.0;
     double evaporated_g = 0.0;
 };
 
-Pot potDosedAt(double rate_g_per_min) {
-    Pot pot;
-    for (std::size_t i = 0; i < rows; ++i) {
-        pot.time_s.push_back(interval_s * static_cast<double>(i));
-    }
-    const auto states = forecast::simulatePot(reference::truthPot(rate_g_per_min), pot.time_s).value();
+Truth truthOf(const PotModel& pot, const std::vector<double>& time_s) {
+    Truth truth{.loss_w_per_k = pot.loss_coefficient_w_per_k};
+    const auto states = forecast::simulatePot(pot, time_s).value();
     for (const forecast::PotState& state : states) {
-        pot.temperature_c.push_back(state.temperature_c);
+        truth.temperature_c.push_back(state.temperature_c);
     }
-    const auto top = static_cast<std::size_t>(
-        std::max_element(pot.temperature_c.begin(), pot.temperature_c.end()) - pot.temperature_c.begin());
-    pot.peak_c = pot.temperature_c[top];
-    pot.peak_s = pot.time_s[top];
+    const std::vector<double>& t = truth.temperature_c;
+    const auto top = static_cast<std::size_t>(std::max_element(t.begin(), t.end()) - t.begin());
+    truth.peak_c = t[top];
+    truth.peak_s = time_s[top];
     double steepest = 0.0;
     for (std::size_t i = 1; i <= top; ++i) {
-        const double rate = (pot.temperature_c[i + 1] - pot.temperature_c[i - 1]) / (2.0 * interval_s);
+        const double rate = (t[i + 1] - t[i - 1]) / (time_s[i + 1] - time_s[i - 1]);
         if (rate > steepest) {
             steepest = rate;
-            pot.onset_s = pot.time_s[i] - (pot.temperature_c[i] - pot.temperature_c.front()) / rate;
+            truth.onset_s = time_s[i] - (t[i] - t.front()) / rate;
         }
     }
-    pot.released_j = states.back().heat_j;
-    pot.degree = states.back().degree;
-    pot.evaporated_g = states.back().evaporated_g;
-    return pot;
+    truth.released_j = states.back().heat_j;
+    truth.degree = states.back().degree;
+    truth.evaporated_g = states.back().evaporated_g;
+    return truth;
 }
 
-struct Wanted {
+struct Figure {
     const char* name;
-    double truth;
+    double Truth::*truth;
     std::optional<Estimate> (*of)(const Findings&);
+    bool needs_loss = false;
 };
-
-std::vector<Wanted> wantedOf(const Pot& pot) {
-    return {{"peak, °C", pot.peak_c, [](const Findings& f) { return std::optional(f.landmarks.peak->temperature_c); }},
-            {"peak, s", pot.peak_s, [](const Findings& f) { return std::optional(f.landmarks.peak->time_s); }},
-            {"onset, s", pot.onset_s, [](const Findings& f) { return std::optional(f.landmarks.onset->time_s); }},
-            {"heat, J", pot.released_j, [](const Findings& f) { return f.heat.released_j; }},
-            {"UA, W/K", 0.8, [](const Findings& f) { return f.heat.loss_coefficient_w_per_k; }},
-            {"final degree", pot.degree, [](const Findings& f) { return f.cure.final_degree; }}};
-}
+const std::array<Figure, 6> figures{
+    {{"peak, °C", &Truth::peak_c, [](const Findings& f) { return std::optional(f.landmarks.peak->temperature_c); }},
+     {"peak, s", &Truth::peak_s, [](const Findings& f) { return std::optional(f.landmarks.peak->time_s); }},
+     {"onset, s", &Truth::onset_s, [](const Findings& f) { return std::optional(f.landmarks.onset->time_s); }},
+     {"heat, J", &Truth::released_j, [](const Findings& f) { return f.heat.released_j; }, true},
+     {"UA, W/K", &Truth::loss_w_per_k, [](const Findings& f) { return f.heat.loss_coefficient_w_per_k; }, true},
+     {"final degree", &Truth::degree, [](const Findings& f) { return f.cure.final_degree; }, true}}};
 
 int repeatsWanted() {
     const char* text = std::getenv("POTWATCH_REPEATS"); // fewer while something is tried out
     return text != nullptr ? std::atoi(text) : repeats;
 }
 
-class Coverage : public testing::TestWithParam<double> {};
-INSTANTIATE_TEST_SUITE_P(Analysis, Coverage, testing::Values(0.08, 0.12, 0.2, 0.35, 1.2));
+unsigned firstSeedWanted() {
+    const char* text = std::getenv("POTWATCH_FIRST_SEED"); // others, to choose a constant on
+    return text != nullptr ? static_cast<unsigned>(std::atoi(text)) : first_seed;
+}
+
+// All figures of one repeat, each less its truth; those that were not found are missing.
+std::array<std::optional<Estimate>, figures.size()> repeatOf(const Bench& bench, const std::vector<double>& time_s,
+                                                            const Truth& usual, unsigned seed) {
+    std::mt19937_64 random(seed);
+    const Off off{.specific_heat = 1.0 + drawn(random, 0.03),
+                  .heat_of_reaction = 1.0 + drawn(random, 0.05),
+                  .vessel_j_per_k = drawn(random, 2.0),
+                  .surroundings_k = drawn(random, 0.5),
+                  .lag_s = drawn(random, 0.7)};
+    Truth other;
+    if (bench.resin_varies) {
+        PotModel pot = bench.pot;
+        varyResin(pot.law, random);
+        other = truthOf(pot, time_s);
+    }
+    const Truth& truth = bench.resin_varies ? other : usual;
+    potwatch::Run run;
+    run.name = "repeat";
+    run.time_s = time_s;
+    run.batch = reference::batchOf(bench.pot, bench.probe.lag_s, off);
+    if (truth.evaporated_g > 0.0) {
+        run.batch.weighed_loss_g = truth.evaporated_g + std::normal_distribution<double>(0.0, 0.05)(random);
+    }
+    run.channels = {{.name = "pot_c",
+                     .unit = "degC",
+                     .values = forecast::readings(time_s, truth.temperature_c, bench.probe, random)}};
+    std::array<std::optional<Estimate>, figures.size()> found;
+    const auto results = analyse({&run, 1}, {.draws = 0});
+    for (std::size_t k = 0; results.front() && k < figures.size(); ++k) {
+        if (const auto one = figures[k].of(results.front()->findings)) {
+            found[k] = reference::less(*one, truth.*figures[k].truth);
+        }
+    }
+    return found;
+}
+
+class Coverage : public testing::TestWithParam<Bench> {};
+INSTANTIATE_TEST_SUITE_P(
+    Analysis, Coverage,
+    testing::Values(Bench{.name = "at_0_08", .pot = reference::truthPot(0.08), .fewer_unknowns = true},
+                    Bench{.name = "resins", .pot = reference::truthPot(0.08), .resin_varies = true},
+                    Bench{.name = "at_0_12", .pot = reference::truthPot(0.12)},
+                    Bench{.name = "at_0_2", .pot = reference::truthPot(0.2)},
+                    Bench{.name = "at_0_35", .pot = reference::truthPot(0.35)},
+                    Bench{.name = "at_1_2", .pot = reference::truthPot(1.2)},
+                    Bench{.name = "other",
+                          .pot = otherPot(),
+                          .probe = {.lag_s = 7.0, .noise_k = 0.2, .step_k = 0.1},
+                          .interval_s = 1.0}),
+    [](const auto& bench) { return bench.param.name; });
 
 TEST_P(Coverage, intervalsHoldTheTruthAndAreNoWiderThanTheyMustBe) {
-    const Pot pot = potDosedAt(GetParam());
-    const std::vector<Wanted> wanted = wantedOf(pot);
+    const Bench& bench = GetParam();
+    std::vector<double> time_s;
+    for (int i = 0; bench.interval_s * i <= 7200.0; ++i) {
+        time_s.push_back(bench.interval_s * i);
+    }
+    const Truth usual = truthOf(bench.pot, time_s);
     const int count = repeatsWanted();
-    std::vector<std::vector<Estimate>> found(wanted.size(), std::vector<Estimate>(static_cast<std::size_t>(count)));
+    std::array<std::vector<Estimate>, figures.size()> found;
+    found.fill(std::vector<Estimate>(static_cast<std::size_t>(count)));
     std::atomic<int> next = 0;
-    std::atomic<int> failed = 0;
+    std::atomic<int> missing = 0;
     const auto work = [&] {
         for (int i = next++; i < count; i = next++) {
-            std::mt19937_64 random(1000U + static_cast<unsigned>(i));
-            const Off off{.specific_heat = 1.0 + drawn(random, 0.03),
-                          .heat_of_reaction = 1.0 + drawn(random, 0.05),
-                          .vessel_j_per_k = drawn(random, 2.0),
-                          .surroundings_k = drawn(random, 0.5),
-                          .lag_s = drawn(random, 0.7)};
-            potwatch::Run run;
-            run.name = "repeat";
-            run.time_s = pot.time_s;
-            run.batch = reference::batchOf(GetParam(), off);
-            if (pot.evaporated_g > 0.0) {
-                run.batch.weighed_loss_g = pot.evaporated_g + std::normal_distribution<double>(0.0, 0.05)(random);
-            }
-            run.channels = {{.name = "pot_c",
-                             .unit = "degC",
-                             .values = forecast::readings(pot.time_s, pot.temperature_c,
-                                                          {.lag_s = 4.0, .noise_k = 0.12, .step_k = 0.25}, random)}};
-            const auto results = analyse({&run, 1}, {.draws = 0});
-            if (!results.front()) {
-                ++failed;
-                continue;
-            }
-            for (std::size_t k = 0; k < wanted.size(); ++k) {
-                const std::optional<Estimate> one = wanted[k].of(results.front()->findings);
-                if (one) {
-                    found[k][static_cast<std::size_t>(i)] = *one;
-                } else {
-                    ++failed;
-                }
+            const auto one = repeatOf(bench, time_s, usual, firstSeedWanted() + static_cast<unsigned>(i));
+            for (std::size_t k = 0; k < figures.size(); ++k) {
+                missing += one[k] ? 0 : 1;
+                found[k][static_cast<std::size_t>(i)] = one[k].value_or(Estimate{});
             }
         }
     };
@@ -140,16 +218,18 @@ TEST_P(Coverage, intervalsHoldTheTruthAndAreNoWiderThanTheyMustBe) {
         const std::jthread second(work);
         work();
     }
-    ASSERT_EQ(failed, 0);
-    for (std::size_t k = 0; k < wanted.size(); ++k) {
-        const reference::Held held = reference::heldBy(found[k], wanted[k].truth);
-        EXPECT_GE(held.share, 0.90) << wanted[k].name;
-        EXPECT_LE(held.share, 0.99) << wanted[k].name;
-        EXPECT_LE(held.half_width, 1.5 * held.spread) << wanted[k].name;
-        fmt::print("{:<13} {:.4g} g/min: holds {:.3f}, half width {:.3g} = {:.2f} of the spread, mean off {:+.3g}, "
+    ASSERT_EQ(missing, 0);
+    for (std::size_t k = 0; k < figures.size(); ++k) {
+        const reference::Held held = reference::heldBy(found[k]);
+        EXPECT_GE(held.share, 0.90) << figures[k].name;
+        if (!(bench.fewer_unknowns && figures[k].needs_loss)) {
+            EXPECT_LE(held.share, 0.99) << figures[k].name;
+        }
+        EXPECT_LE(held.half_width, 1.5 * held.spread) << figures[k].name;
+        fmt::print("{:<8} {:<13} holds {:.3f}, half width {:.3g} = {:.2f} of the spread, mean off {:+.3g}, "
                    "furthest off {:.3g}\n",
-                   wanted[k].name, GetParam(), held.share, held.half_width, held.half_width / held.spread,
-                   held.mean - wanted[k].truth, held.furthest_off);
+                   bench.name, figures[k].name, held.share, held.half_width, held.half_width / held.spread,
+                   held.mean_off, held.furthest_off);
     }
 }
 
