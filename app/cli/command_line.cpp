@@ -89,9 +89,10 @@ ExitCode parseAndRun(int argc, char** argv) {
     program.footer("`potwatch COMMAND --help` says more, with an example.\n"
                    "Exit: 0 success, 1 the input is at fault, 2 wrong usage, 3 device or storage,\n"
                    "4 the data do not give the answer, 130 stopped.");
-    const std::vector<Command> commands{
-        addAnalyse(program), addFit(program),  addInspect(program),      addRecord(program), addDevices(program),
-        addPretend(program), addBook(program), addThermocouple(program), addDemo(program),   addDemoData(program)};
+    const std::vector<Command> commands{addAnalyse(program), addCompare(program), addFit(program),
+                                        addInspect(program), addRecord(program),  addDevices(program),
+                                        addPretend(program), addBook(program),    addThermocouple(program),
+                                        addDemo(program),    addDemoData(program)};
     try {
         program.parse(argc, argv);
         for (const Command& command : commands) {

@@ -20,6 +20,7 @@ struct Command {
 
 // Each adds one command to the program's parser.
 [[nodiscard]] Command addAnalyse(CLI::App& program);
+[[nodiscard]] Command addCompare(CLI::App& program);
 [[nodiscard]] Command addFit(CLI::App& program);
 [[nodiscard]] Command addInspect(CLI::App& program);
 [[nodiscard]] Command addBook(CLI::App& program);

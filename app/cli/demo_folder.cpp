@@ -26,6 +26,8 @@ series/        time, temperature, rate, heat and degree of cure of each run
 report.html    all runs: inputs, findings with uncertainty, plots, warnings
 report.pdf     the same, to print
 findings.json  the findings for other programs
+compare.svg    the runs laid over each other, and peak against dosing rate with the rate at 95 °C
+compare.csv    the table of all figures
 )";
 
 bool isFree(const fs::path& folder) {

@@ -2,12 +2,10 @@
 #include "app/report/fit_scene.h"
 
 #include "app/format/text.h"
+#include "app/report/axes_frame.h"
 #include "app/report/axis.h"
-#include "app/report/drawing.h"
 
-#include <QGraphicsSimpleTextItem>
 #include <QPainterPath>
-#include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
@@ -17,7 +15,6 @@
 namespace potwatch::report {
 namespace {
 
-constexpr double text_height = 12.0;
 constexpr double left_margin = 58.0;  // numbers and title of the upright axis
 constexpr double right_margin = 24.0; // the names of the law's energies
 constexpr double top_margin = 34.0;
@@ -27,10 +24,6 @@ constexpr double key_width = 130.0;
 constexpr double most_shown_half_kj = 20.0; // of an interval: a wide one would flatten all the others
 constexpr double mark = 3.4;                // half the size of a mark
 constexpr int forms = 7;
-
-QString text(const std::string& utf8) {
-    return QString::fromStdString(utf8);
-}
 
 // One of seven outlines around a point.
 QPainterPath outline(int form, QPointF at) {
@@ -75,70 +68,8 @@ QPainterPath outline(int form, QPointF at) {
     return path;
 }
 
-// Axes with ticks around a rectangle, and where data lie in it.
-class Frame {
-public:
-    Frame(QGraphicsScene& scene, const Theme& theme, QRectF box, Range x, Range y)
-        : scene_(scene)
-        , theme_(theme)
-        , box_(box)
-        , x_(x)
-        , y_(y) {}
-
-    void draw(const std::string& title, const std::string& x_title, const std::string& y_title) {
-        const double x_step = roundStep(x_, std::max(2, static_cast<int>(box_.width() / 32.0)));
-        for (const double value : ticks(x_, x_step)) {
-            const double x = at(value, 0.0).x();
-            line({x, box_.top()}, {x, box_.bottom()}, theme_.grid, 1.0);
-            label(fmt::format("{:.{}f}", value, decimalsOfStep(x_step)), {x, box_.bottom() + 5.0}, 0.5, 0.0);
-        }
-        const double y_step = roundStep(y_, std::max(2, static_cast<int>(box_.height() / 25.0)));
-        for (const double value : ticks(y_, y_step)) {
-            const double y = at(0.0, value).y();
-            line({box_.left(), y}, {box_.right(), y}, theme_.grid, 1.0);
-            std::string number = fmt::format("{:.{}f}", std::abs(value) < 1e-12 ? 0.0 : value, decimalsOfStep(y_step));
-            if (number.starts_with('-')) {
-                number.replace(0, 1, "−");
-            }
-            label(number, {box_.left() - 6.0, y}, 1.0, 0.5);
-        }
-        scene_.addRect(box_, QPen(theme_.frame, 1.0));
-        label(title, {box_.left(), box_.top() - 8.0}, 0.0, 1.0, true);
-        label(x_title, {box_.center().x(), box_.bottom() + 24.0}, 0.5, 0.0);
-        auto* item = scene_.addSimpleText(text(y_title), drawingFont(text_height));
-        item->setBrush(theme_.ink);
-        item->setRotation(-90.0);
-        item->setPos(box_.left() - 54.0, box_.center().y() + 0.5 * item->boundingRect().width());
-    }
-
-    [[nodiscard]] QPointF at(double x, double y) const {
-        return {box_.left() + (x - x_.low) / x_.width() * box_.width(),
-                box_.bottom() - (y - y_.low) / y_.width() * box_.height()};
-    }
-
-    [[nodiscard]] const Range& upright() const { return y_; }
-
-    void line(QPointF from, QPointF to, const QColor& colour, double width, Qt::PenStyle style = Qt::SolidLine) {
-        scene_.addLine(QLineF(from, to), QPen(colour, width, style));
-    }
-
-    void label(const std::string& words, QPointF where, double left_share, double top_share, bool bold = false) {
-        auto* item = scene_.addSimpleText(text(words), drawingFont(text_height, bold));
-        item->setBrush(theme_.ink);
-        const QRectF size = item->boundingRect();
-        item->setPos(where.x() - left_share * size.width(), where.y() - top_share * size.height());
-    }
-
-private:
-    QGraphicsScene& scene_;
-    const Theme& theme_;
-    QRectF box_;
-    Range x_;
-    Range y_;
-};
-
 // What the runs say of the activation energy without a law, with the law's energies across it.
-void drawEnergies(Frame& frame, QGraphicsScene& scene, const Theme& theme, const FitPicture& picture) {
+void drawEnergies(AxesFrame& frame, QGraphicsScene& scene, const Theme& theme, const FitPicture& picture) {
     frame.draw("Energy without a law", "degree of cure", "E, kJ/mol");
     const Range& y = frame.upright();
     const auto law = [&](double e_kj_per_mol, const std::string& name) {
@@ -199,14 +130,14 @@ std::unique_ptr<QGraphicsScene> fitScene(const FitPicture& picture, const Theme&
         return QRectF(pitch * pane + left_margin, top_margin, pitch - left_margin - right_margin, height);
     };
     const double largest = 1000.0 * largestResidual(fit);
-    Frame residuals(*scene, theme, box(0), {-0.02, 1.02}, {-1.1 * largest, 1.1 * largest});
+    AxesFrame residuals(*scene, theme, box(0), {-0.02, 1.02}, {-1.1 * largest, 1.1 * largest});
     residuals.draw("What the law misses", "degree, modelled", "measured less modelled, 1/1000");
     residuals.line(residuals.at(-0.02, 0.0), residuals.at(1.02, 0.0), theme.ink, 1.0);
-    Frame parity(*scene, theme, box(1), {-0.02, 1.02}, {-0.02, 1.02});
+    AxesFrame parity(*scene, theme, box(1), {-0.02, 1.02}, {-0.02, 1.02});
     parity.draw("Measured and modelled", "degree, modelled", "degree, measured");
     parity.line(parity.at(-0.02, -0.02), parity.at(1.02, 1.02), theme.ink, 1.0);
     if (with_energies) {
-        Frame energies(*scene, theme, box(2), {-0.02, 1.02}, energyRange(*picture.energies));
+        AxesFrame energies(*scene, theme, box(2), {-0.02, 1.02}, energyRange(*picture.energies));
         drawEnergies(energies, *scene, theme, picture);
     }
 

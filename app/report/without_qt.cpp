@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/report/compare_plot.h"
 #include "app/report/fit_plot.h"
 #include "app/report/plot.h"
 
@@ -22,7 +23,12 @@ Result<std::string> plotSvg(const Analysis&, const PlotOptions&) {
     return tl::unexpected(withoutPlots(""));
 }
 
-Result<void> writeReport(std::span<const Analysis>, const std::string& path) {
+Result<void> writeReport(std::vector<session::ReportRun>, const session::ReportWish&, const std::string& path,
+                         const Progress&) {
+    return tl::unexpected(withoutPlots(path));
+}
+
+Result<void> writeComparePlot(const ComparePicture&, const std::string& path) {
     return tl::unexpected(withoutPlots(path));
 }
 

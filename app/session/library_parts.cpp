@@ -103,6 +103,7 @@ void Library::Parts::close() {
     thinker.cancel(refresh_key);
     shown.clear();
     removed_photos.clear();
+    analysed.clear();
     cache.clear();
     store.reset();
 }

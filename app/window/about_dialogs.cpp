@@ -92,7 +92,8 @@ ShortcutsDialog::ShortcutsDialog(const QMenuBar& menus, QWidget* parent)
         }
     }
     grid->addWidget(heading(tr("Pages and panes"), content), grid->rowCount(), 0);
-    addKeys(*grid, tr("Analyse"), QKeySequence(Qt::CTRL | Qt::Key_1).toString(QKeySequence::NativeText), content);
+    addKeys(*grid, tr("Record"), QKeySequence(Qt::CTRL | Qt::Key_1).toString(QKeySequence::NativeText), content);
+    addKeys(*grid, tr("Analyse"), QKeySequence(Qt::CTRL | Qt::Key_2).toString(QKeySequence::NativeText), content);
     addKeys(*grid, tr("From the list into the page"), QKeySequence(Qt::Key_Return).toString(QKeySequence::NativeText),
             content);
     addKeys(*grid, tr("From the search to the list"), QKeySequence(Qt::Key_Down).toString(QKeySequence::NativeText),
@@ -110,8 +111,8 @@ SafetyDialog::SafetyDialog(QWidget* parent)
     column->setSpacing(line * 2 / 3);
     column->addWidget(heading(tr("Potwatch is no safety device"), content));
     const QStringList cautions{
-        tr("It warns of nothing while you work, and its figures are no limit that it is safe to go up to. Your eyes, "
-           "your distance and your plan for a pot that runs away come first."),
+        tr("Its warnings can come too late or not at all, and its figures are no limit that it is safe to go up to. Your "
+           "eyes, your distance and your plan for a pot that runs away come first."),
         tr("Phenol burns, and is absorbed through the skin; it numbs, so a burn may not be felt at first."),
         tr("Formaldehyde is a carcinogen. So, to humans, is bis(chloromethyl) ether, which hydrochloric acid and "
            "formaldehyde can form: keep them apart."),

@@ -8,6 +8,7 @@
 #include "app/window/look.h"
 #include "app/window/notice_bar.h"
 #include "app/window/rail.h"
+#include "app/window/record/record_page.h"
 #include "app/window/start_page.h"
 
 #include <QAction>
@@ -64,6 +65,7 @@ MainWindow::MainWindow(Settings& settings, Books books, QWidget* parent)
     buildMenus();
     listenToBook();
     listenToWork();
+    listenToReport();
     panel_->restore(settings_);
     if (!restoreGeometry(settings_.bytes(u"geometry"_s))) {
         const int line = fontMetrics().height();
@@ -92,7 +94,10 @@ void MainWindow::buildPanes() {
     row->setContentsMargins(0, 0, 0, 0);
     row->setSpacing(0);
     rail_ = new Rail(whole);
+    rail_->addPage(Sign::recording, tr("Record"), u"railRecord"_s);
     rail_->addPage(Sign::analyse, tr("Analyse"), u"railAnalyse"_s);
+    rail_->addPage(Sign::report, tr("Report"), u"railReport"_s);
+    rail_->setPage(page_);
     row->addWidget(rail_);
     splitter_ = new QSplitter(Qt::Horizontal, whole);
     splitter_->setObjectName(u"mainSplitter"_s);
@@ -148,7 +153,7 @@ void MainWindow::buildPanes() {
     connect(start_, &StartPage::openWanted, this, &MainWindow::chooseBook);
     connect(panel_, &BookPanel::selectionChanged, this, &MainWindow::showActions);
     connect(panel_, &BookPanel::pageWanted, this, [this] { stepPane(1); }); // the list is the first
-    connect(rail_, &Rail::pageChosen, this, [this] { showRun(); });
+    connect(rail_, &Rail::pageChosen, this, [this](int page) { goTo(static_cast<Page>(page)); });
 }
 
 void MainWindow::listenToBook() {
@@ -178,11 +183,21 @@ void MainWindow::listenToBook() {
         showActions();
     });
     connect(book_, &OpenBook::editRefused, this, [this] {
+        if (!book_->isReadOnly()) {
+            notices_->say(u"being recorded"_s, tr("this run is being recorded, so the change was not kept"),
+                          tr("fill in its form on the page Record, or change it when it has ended"), true);
+            return;
+        }
         notices_->say(u"read-only"_s, tr("this book can only be read, so the change was not kept"),
                       tr("save a copy where you may write, and work on that"), true,
                       {{.text = tr("Save a copy..."), .act = [this] { saveCopy(); }}});
     });
     connect(book_, &OpenBook::imported, this, &MainWindow::imported);
+    connect(book_, &OpenBook::imported, this, [this] {
+        if (page_ == record_page && !record_->isRecording()) {
+            goTo(analyse_page); // where what was imported is seen
+        }
+    });
     connect(&book_->undo(), &QUndoStack::indexChanged, this, &MainWindow::showActions);
 }
 
@@ -274,8 +289,16 @@ void MainWindow::showPage() {
         start_->setState(has_runs ? StartPage::State::noneSelected : StartPage::State::emptyBook);
     }
     // With nothing in it the book panel is only in the way.
-    panel_->setVisible(has_runs && show_panel_->isChecked());
-    show_panel_->setEnabled(has_runs);
+    panel_->setVisible(has_runs && show_panel_->isChecked() && page_ == analyse_page);
+    show_panel_->setEnabled(has_runs && page_ == analyse_page);
+    if (page_ == record_page) {
+        showPrevious();
+        return;
+    }
+    if (page_ == report_page) {
+        showReportBook();
+        return;
+    }
     if (book.shownId().empty()) {
         pages_->setCurrentWidget(start_);
     }
@@ -313,11 +336,15 @@ void MainWindow::showRun() {
         connect(analyse_, &AnalysePage::photoRemoved, this,
                 [this](const QString& name) { book_->removePhoto(book_->shownId(), name); });
         offerFits();
+        connect(analyse_, &AnalysePage::reportWanted, this, &MainWindow::saveShownReport);
+        connect(analyse_, &AnalysePage::printWanted, this, &MainWindow::printPage);
         connect(analyse_, &AnalysePage::message, this, &MainWindow::say);
     }
     showFitCandidates();
     analyse_->setRun(book_->view());
-    pages_->setCurrentWidget(analyse_);
+    if (page_ == analyse_page) {
+        pages_->setCurrentWidget(analyse_);
+    }
 }
 
 void MainWindow::showBusy(bool busy, double fraction) {
@@ -355,6 +382,7 @@ void MainWindow::showActions() {
         action->setEnabled(open && has_run && !book_->isReadOnly());
         action->setStatusTip(book_->isReadOnly() ? tr("This book can only be read") : QString());
     }
+    print_->setEnabled(page_ == report_page || (page_ == analyse_page && !book_->shownId().empty()));
 }
 
 void MainWindow::say(const QString& text) {
@@ -388,6 +416,12 @@ void MainWindow::closeEvent(QCloseEvent* event) {
     }
     event->ignore();
     if (closing_) {
+        return;
+    }
+    if (record_ != nullptr && record_->isRecording()) {
+        // Nothing is lost: the run is ended, and then the window.
+        closing_ = true;
+        record_->stop();
         return;
     }
     if (link_->library().working()) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/session/recording_news.h"
 #include "app/window/open_book.h"
 #include "app/window/settings.h"
 
@@ -8,17 +9,24 @@
 #include <QStringList>
 
 #include <cstdint>
+#include <functional>
 #include <memory>
+#include <utility>
 #include <vector>
 
 class QAction;
 class QLabel;
 class QMenu;
+class QPrinter;
 class QProgressBar;
 class QProgressDialog;
 class QPushButton;
 class QSplitter;
 class QStackedWidget;
+
+namespace potwatch::report {
+class ReportDocument;
+}
 
 namespace potwatch::window {
 
@@ -27,6 +35,10 @@ class BookPanel;
 class LibraryLink;
 class NoticeBar;
 class Rail;
+class RecordPage;
+class ReportMaker;
+class ReportOutput;
+class ReportPage;
 class StartPage;
 
 // The window: rail, batch book, page, menus, notices, status line. It asks the open book and shows; it does no I/O and
@@ -49,6 +61,10 @@ public:
 
     [[nodiscard]] OpenBook& book() { return *book_; }
     [[nodiscard]] LibraryLink& link() { return *link_; }
+
+    // Asks where to print and how, false = not at all; the desktop's dialog unless another is set.
+    using ChoosePrinter = std::function<bool(QPrinter& printer)>;
+    void setPrinterChooser(ChoosePrinter choose) { choose_printer_ = std::move(choose); }
 
     // Tables are imported, batch files read into the run that is shown, a book is opened.
     void openFiles(const QStringList& files);
@@ -77,13 +93,27 @@ private:
     void listenToWork();
 
     // What stands where.
+    enum Page : int { record_page, analyse_page, report_page }; // as they stand in the rail
     void showPage();
+    void goTo(Page page);
+    void listenToRecording();
+    void showPrevious(); // the run that "same as last run" means, on the Record page
+    void recordingEnded(const session::RecordingEnded& news);
     void showRun();
     void showBusy(bool busy, double fraction);
     void listenToFits();
     void offerFits(); // on the page
     void showFitCandidates();
     void forgetFit(); // of the book that was open before
+    // The report (main_window_report.cpp).
+    void listenToReport();
+    void showReport();
+    void showReportBook(); // its runs, on the page
+    void printPage();      // whatever page can be read
+    void printReport(const std::shared_ptr<report::ReportDocument>& document);
+    void saveReport(const QString& suggested, const QString& filter);
+    void makeShownReport(std::function<void(const std::shared_ptr<report::ReportDocument>&)> then);
+    void saveShownReport();
     void showTitle();
     void showActions();
     void say(const QString& text); // the status line
@@ -129,6 +159,14 @@ private:
     QStackedWidget* pages_ = nullptr;
     StartPage* start_ = nullptr;
     AnalysePage* analyse_ = nullptr; // made when the first run is shown
+    RecordPage* record_ = nullptr;
+    ReportPage* report_ = nullptr; // made when it is come to
+    ReportMaker* report_maker_ = nullptr;
+    ReportOutput* report_output_ = nullptr;
+    ChoosePrinter choose_printer_;
+    QAction* print_ = nullptr;
+    Page page_ = analyse_page;
+    QString recorded_into_; // the book of the latest recording
     QLabel* status_ = nullptr;
     QWidget* work_ = nullptr;
     QProgressBar* work_progress_ = nullptr;

@@ -5,7 +5,9 @@
 #include "app/window/library_link.h"
 #include "app/window/look.h"
 #include "app/window/main_window.h"
+#include "app/window/report/page_view.h"
 #include "app/window/settings.h"
+#include "tests/gui/record_pictures.h"
 
 #include <QAbstractButton>
 #include <QApplication>
@@ -17,6 +19,7 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <cmath>
 #include <cstdio>
 #include <functional>
 
@@ -67,6 +70,22 @@ const session::ListedRun* runNamed(window::OpenBook& book, const std::string& na
     return nullptr;
 }
 
+// The Report page: of one run, and of all of them.
+bool makeReport(window::MainWindow& window, const QString& folder, const QString& ending) {
+    window.findChild<QAbstractButton*>(u"railReport"_s)->click();
+    auto* const print = window.findChild<QAbstractButton*>(u"reportPrint"_s);
+    auto* const pages = window.findChild<window::PageView*>(u"reportPages"_s);
+    const auto ready = [&] { return print->isEnabled() && pages->isPainted(); };
+    bool made = waitUntil(ready) && grab(window, folder + u"/report-one"_s + ending);
+    window.findChild<QAbstractButton*>(u"reportAllRuns"_s)->click();
+    made &= settle() && waitUntil(ready) && grab(window, folder + u"/report"_s + ending);
+    window.findChild<QAbstractButton*>(u"reportFitPage"_s)->click();
+    made &= waitUntil(ready) && grab(window, folder + u"/report-page"_s + ending);
+    window.findChild<QAbstractButton*>(u"reportNoRuns"_s)->click();
+    made &= grab(window, folder + u"/report-empty"_s + ending);
+    return made;
+}
+
 // In a process of its own: the pixel density is the program's, for good.
 bool makeOne(const QString& folder, const Picture& picture, const QString& appearance) {
     const QTemporaryDir scratch;
@@ -83,6 +102,13 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
         return window.book().runs().size() == demo_runs && runNamed(window.book(), "rod 05") != nullptr &&
                runNamed(window.book(), "rod 07") != nullptr;
     });
+    const auto record = [&] {
+        return makeRecordPictures(
+            window, [&](const QString& name) { return grab(window, folder + u'/' + name + ending); }, waitUntil);
+    };
+    if (qEnvironmentVariableIsSet("POTWATCH_PICTURES_RECORD")) { // those of that page alone
+        return record() && made;
+    }
     for (const char* const name : {"rod 04", "rod 07"}) {
         if (const session::ListedRun* const run = runNamed(window.book(), name)) {
             window.book().show(run->row.id);
@@ -98,6 +124,8 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
     made &= waitUntil([save] { return save->isEnabled(); });
     made &= grab(window, folder + u"/data"_s + ending);
     window.findChild<QAbstractButton*>(u"data shown"_s)->click();
+    made &= makeReport(window, folder, ending);
+    made &= record();
     // The import dialog, on a file that has something to say.
     const QString csv = scratch.filePath(u"logger.csv"_s);
     QFile file(csv);

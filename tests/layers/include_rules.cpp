@@ -171,8 +171,11 @@ const std::vector<Rule>& projectRules() {
         {"app/cli", {"analysis", "io", "app"}, no_qt, {}},
         {"app/window", {"analysis", "io", "app/window", "app/session", "app/format", "app/report"}, no_files, {}},
         {"app/session", {"analysis", "io", "app/session", "app/format"}, no_qt, {}},
-        {"app/format", {"analysis/values", "app/format"}, no_qt, {}},
-        {"app/report", {"analysis/values", "analysis/kinetics", "app/format", "app/report", "app/session"}, {}, {}},
+        {"app/format", {"analysis/values", "analysis/compare", "app/format"}, no_qt, {}},
+        {"app/report",
+         {"analysis/values", "analysis/kinetics", "analysis/compare", "app/format", "app/report", "app/session"},
+         {},
+         {}},
         {"app/window/chart", {"analysis/values", "app/format", "app/report", "app/window/chart"}, {}, {}},
     };
     return rules;

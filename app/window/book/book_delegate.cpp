@@ -7,6 +7,7 @@
 #include "io/book/book.h"
 
 #include <QApplication>
+#include <QLineEdit>
 #include <QPainter>
 
 #include <algorithm>
@@ -169,6 +170,13 @@ void BookDelegate::updateEditorGeometry(QWidget* editor, const QStyleOptionViewI
     editor->setGeometry(option.rect.left() + metrics.padding + depth * metrics.step,
                         option.rect.top() + (option.rect.height() - height) / 2,
                         option.rect.width() - 2 * metrics.padding - depth * metrics.step, height);
+}
+
+void BookDelegate::setEditorData(QWidget* editor, const QModelIndex& index) const {
+    const auto* const line = qobject_cast<QLineEdit*>(editor);
+    if (line == nullptr || !line->isModified()) {
+        QStyledItemDelegate::setEditorData(editor, index);
+    }
 }
 
 } // namespace potwatch::window

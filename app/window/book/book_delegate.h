@@ -16,6 +16,8 @@ public:
     [[nodiscard]] QSize sizeHint(const QStyleOptionViewItem& option, const QModelIndex& index) const override;
     void updateEditorGeometry(QWidget* editor, const QStyleOptionViewItem& option,
                               const QModelIndex& index) const override;
+    // A run that changes while its name is typed (its peak arrives) leaves what has been typed so far alone.
+    void setEditorData(QWidget* editor, const QModelIndex& index) const override;
 };
 
 } // namespace potwatch::window

@@ -42,6 +42,22 @@ TEST_F(MainWindowTest, renamesInTheListAndUndoes) {
     EXPECT_EQ(lines(), QStringList{u"rod 1"_s}) << "it was saved as it was made";
 }
 
+TEST_F(MainWindowTest, keepsTheNameThatIsBeingTypedWhenTheRunChanges) {
+    import({csv("rod-01.csv")});
+    list()->setFocus();
+    QTest::keyClick(window.get(), Qt::Key_F2);
+    auto* const editor = list()->findChild<QLineEdit*>();
+    ASSERT_NE(editor, nullptr);
+    QTest::keyClicks(editor, u"rod"_s);
+    book::Notes notes = book().runs()[0].row.notes;
+    notes.tags = {"casting"};
+    book().editNotes(book().runs()[0].row.id, notes, u"tags"_s);
+    EXPECT_EQ(editor->text(), u"rod"_s);
+    QTest::keyClicks(editor, u" 1"_s);
+    QTest::keyClick(editor, Qt::Key_Return);
+    EXPECT_TRUE(waitFor([&] { return lines() == QStringList{u"rod 1"_s}; }));
+}
+
 TEST_F(MainWindowTest, keepsTheLineageWhenARunIsRenamed) {
     import({csv("a.csv"), csv("b.csv", 320.0)});
     const book::RunId a = book().runs()[0].row.id;
