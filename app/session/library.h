@@ -63,6 +63,11 @@ public:
     void fitRuns(const std::vector<book::RunId>& ids, const FitFilesOptions& options, std::uint64_t ticket);
     void stopFit();
 
+    // Runs of the book as a comparison wants them, analysed where they are not yet. Told: RunsToCompareReady with that
+    // ticket, at once with those that are there and again as others come. The latest wins; what one shows comes first.
+    void gatherToCompare(const std::vector<book::RunId>& ids, std::uint64_t ticket);
+    void stopGathering();
+
     void readBatch(const std::string& file);                                         // Told: BatchRead
     void exportRuns(const std::vector<book::RunId>& ids, const std::string& folder); // CSV and batch file of each
     void exportRun(const book::RunId& id, const std::string& csv);                   // one, under that name

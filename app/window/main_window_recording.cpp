@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The window around a recording: the page, the book it goes into, and its findings as soon as it stops.
 #include "app/session/book_list.h"
+#include "app/window/compare/compare_page.h"
+#include "app/window/library_link.h"
 #include "app/window/main_window.h"
 #include "app/window/rail.h"
 #include "app/window/record/record_page.h"
@@ -14,12 +16,23 @@ namespace potwatch::window {
 using namespace Qt::StringLiterals;
 
 void MainWindow::goTo(Page page) {
+    if (page_ == compare_page && page != compare_page) {
+        link_->library().stopGathering();
+    }
     page_ = page;
     rail_->setPage(page);
     if (page == record_page) {
         listenToRecording();
         pages_->setCurrentWidget(record_);
         showPage();
+        return;
+    }
+    if (page == compare_page) {
+        listenToCompare();
+        compared_ids_.clear(); // asked for anew: a photo may have been added
+        pages_->setCurrentWidget(compare_);
+        showPage();
+        compare_->setFocus();
         return;
     }
     showPage();
