@@ -14,7 +14,7 @@ enum class AlarmLevel { notice, warning };
 
 enum class AlarmKind {
     limit_reached,   // the temperature is at or over the limit
-    limit_near,      // under 90 s to the limit at the present trend
+    limit_near,      // under 90 s to the limit at the least trend that its noise allows
     rising_fast,     // faster than the rate limit
     self_heating,    // d(T - Te)/dt > 0 and d2T/dt2 > 0; a notice, a warning only together with limit_near
     accumulation,    // while dosing: more has been added than has reacted, and what is in could pass the limit
@@ -45,7 +45,7 @@ struct WatchState {
     double limit_c = 95.0;
     std::optional<double> rate_limit_k_per_min;
     std::optional<double> boiling_c;        // of this resin, or of water at the stated air pressure
-    std::optional<double> seconds_to_limit; // at the present rate; empty unless it rises towards it, 0 above it
+    std::optional<double> seconds_to_limit; // at the present trend; empty unless it rises towards it, 0 above it
     DosePhase dose_phase = DosePhase::none;
     std::optional<double> dosed_g;
     std::optional<double> dosed_share;          // of the stated total

@@ -20,9 +20,12 @@ constexpr std::size_t fewest_bins = 6;
 constexpr std::size_t longest_look_bins = 12; // where readings come more slowly than every ten seconds
 constexpr double agreement_sigma = 4.0;
 constexpr std::size_t looks_shorter = 2;
-constexpr std::size_t looks_shorter_for_bend = 1;
+constexpr std::size_t looks_shorter_for_curvature = 1; // it is lost in the noise first
+constexpr double agrees_sigma = 3.0;                   // a parabola with the cubic
+constexpr int order = 3; // a parabola long enough to be quiet reads the rate an eighth too high at the steepest place
 constexpr double least_noise = 0.02;
 constexpr double noise_every_s = 5.0;
+constexpr std::size_t few_bins = 40; // so few tell the noise badly: each new one counts
 constexpr std::size_t raw_kept = 240;
 
 // What stands off: common practice, no source.
@@ -122,6 +125,17 @@ bool LiveTrend::take(const Sample& sample) {
     return true;
 }
 
+double LiveTrend::stepWhileResting() const {
+    double least = 0.0;
+    std::size_t repeated = 0;
+    for (std::size_t i = 1; i < raw_.size(); ++i) {
+        const double change = std::abs(raw_[i] - raw_[i - 1]);
+        repeated += change == 0.0 ? 1 : 0;
+        least = change > 0.0 && (least == 0.0 || change < least) ? change : least;
+    }
+    return 2 * repeated >= raw_.size() ? least : 0.0;
+}
+
 void LiveTrend::measureNoise() {
     std::vector<double> time_s;
     std::vector<double> value;
@@ -129,7 +143,10 @@ void LiveTrend::measureNoise() {
         time_s.push_back(bin.time_s);
         value.push_back(bin.value);
     }
-    const double step = signal::quantisationStep(std::vector<double>(raw_.begin(), raw_.end()));
+    double step = signal::quantisationStep(std::vector<double>(raw_.begin(), raw_.end()));
+    if (step <= 0.0) { // not known yet
+        step = stepWhileResting();
+    }
     const double rounding = step / std::sqrt(12.0);
     noise_ = std::max({signal::noiseStandardDeviation({.time_s = time_s, .value = value}), rounding, least_noise});
     noise_from_s_ = bins_.back().time_s;
@@ -140,7 +157,7 @@ void LiveTrend::fit() {
         return;
     }
     const double newest_s = bins_.back().time_s;
-    if (noise_ <= 0.0 || newest_s - noise_from_s_ >= noise_every_s) {
+    if (noise_ <= 0.0 || bins_.size() < few_bins || newest_s - noise_from_s_ >= noise_every_s) {
         measureNoise();
     }
     std::vector<double> time_s;
@@ -163,8 +180,8 @@ void LiveTrend::fit() {
         half_width_s.push_back(span_s / 2.0);
     }
     const std::vector<double> at_s(half_width_s.size(), newest_s);
-    const signal::LocalFit looks =
-        signal::localPolynomialAt({.time_s = time_s, .value = value}, at_s, half_width_s, 2, signal::Kernel::uniform);
+    const TraceView view{.time_s = time_s, .value = value};
+    const signal::LocalFit looks = signal::localPolynomialAt(view, at_s, half_width_s, order, signal::Kernel::uniform);
     // The longest look that all shorter ones agree with.
     double low = -HUGE_VAL;
     double high = HUGE_VAL;
@@ -178,17 +195,31 @@ void LiveTrend::fit() {
         }
         longest = k;
     }
-    // What is agreed with may still be off by as much as the noise of the shorter looks: shorter ones are taken,
-    // for the bend, which is lost in the noise first, one step only.
+    // What is agreed with may still be off by as much as the noise of the shorter looks: shorter ones are taken.
     const std::size_t taken = longest - std::min(longest, looks_shorter);
-    const std::size_t bend = longest - std::min(longest, looks_shorter_for_bend);
     trend_ = Trend{.time_s = newest_s,
                    .value = looks.value[taken],
                    .slope_per_s = looks.slope_per_s[taken],
                    .slope_u_per_s = noise_ * looks.slope_gain[taken],
-                   .curvature_per_s2 = looks.curvature_per_s2[bend],
-                   .curvature_u_per_s2 = noise_ * looks.curvature_gain[bend],
+                   .slope_doubt_per_s = noise_ * looks.slope_gain[taken],
+                   .curvature_per_s2 = looks.curvature_per_s2[taken],
+                   .curvature_u_per_s2 = noise_ * looks.curvature_gain[taken],
+                   .bend_per_s2 = looks.curvature_per_s2[taken],
+                   .bend_u_per_s2 = noise_ * looks.curvature_gain[taken],
                    .window_s = 2.0 * half_width_s[taken]};
+    // Where nothing speaks against a parabola, its quieter figures are told.
+    const std::vector<double> quiet_s{half_width_s[taken],
+                                      half_width_s[longest - std::min(longest, looks_shorter_for_curvature)]};
+    const std::vector<double> twice_s(2, newest_s);
+    const signal::LocalFit parabola =
+        signal::localPolynomialAt(view, twice_s, quiet_s, order - 1, signal::Kernel::uniform);
+    if (std::abs(parabola.slope_per_s[0] - trend_->slope_per_s) < agrees_sigma * trend_->slope_doubt_per_s) {
+        trend_->value = parabola.value[0];
+        trend_->slope_per_s = parabola.slope_per_s[0];
+        trend_->slope_u_per_s = noise_ * parabola.slope_gain[0];
+        trend_->curvature_per_s2 = parabola.curvature_per_s2[1];
+        trend_->curvature_u_per_s2 = noise_ * parabola.curvature_gain[1];
+    }
 }
 
 } // namespace potwatch::watch

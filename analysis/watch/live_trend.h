@@ -14,14 +14,18 @@ struct Trend {
     double value = 0.0;
     double slope_per_s = 0.0;
     double slope_u_per_s = 0.0;
-    double curvature_per_s2 = 0.0; // second derivative
+    double slope_doubt_per_s = 0.0; // the same, with what a change of the bend that the noise hides could make of it
+    double curvature_per_s2 = 0.0;  // second derivative
     double curvature_u_per_s2 = 0.0;
+    double bend_per_s2 = 0.0; // the cubic's second derivative: follows sooner, and is noisier
+    double bend_u_per_s2 = 0.0;
     double window_s = 0.0; // that was looked back
 
     bool operator==(const Trend&) const = default;
 };
 
-// The trend of one reading from its past alone: a parabola through the last seconds, read at its newest end. It looks
+// The trend of one reading from its past alone: a cubic through the last seconds, read at its newest end, or a
+// parabola where the cubic does not speak against it. It looks
 // back nearly as far as all shorter looks still agree with within their noise (intersection of confidence intervals, as
 // in signal::smooth), so that a pot at rest gives a quiet rate and one that takes off a prompt one. Single readings far
 // off are left out; three that stand off together for a second are a step (a probe put into another pot): the trend
@@ -48,6 +52,8 @@ private:
     [[nodiscard]] bool standsOff(const Sample& sample) const;
     bool take(const Sample& sample);
     void beginAnew();
+    // Of readings that mostly repeat the one before, the least change [unit]; 0 where there is none, or they move.
+    [[nodiscard]] double stepWhileResting() const;
     void measureNoise();
     void fit();
 

@@ -28,7 +28,7 @@ constexpr double near_s = 90.0;
 constexpr double no_longer_near_s = 120.0;
 constexpr double least_rise_k_per_s = 0.5 / 60.0; // slower is no trend towards a limit
 constexpr double significant = 2.0;               // standard uncertainties
-constexpr double bend_significant = 3.0;          // asked four times a second for hours
+constexpr double sure = 3.0;                      // the same, where it is asked four times a second for hours
 constexpr double limit_margin_k = 2.0;
 constexpr double rate_margin = 0.8;
 
@@ -37,6 +37,7 @@ constexpr double little_share = 0.35;
 constexpr double hardly_warmed_k = 5.0;
 
 constexpr double quiet_s = 10.0; // before a warning is taken back
+constexpr double near_on_s = 3.0;
 constexpr double accumulation_on_s = 3.0;
 
 constexpr double stopped_intervals = 5.0;
@@ -45,15 +46,20 @@ constexpr double unknown_interval_s = 60.0; // allowed a device whose usual inte
 
 constexpr double stop_every_s = 5.0; // between two looks for the latest useful stop
 
-// Seconds in which the trend covers that rise; empty where it slows down so much that it never does. Only a slowing
-// down that stands out from the noise counts; a speeding up counts as steady, so that the figure is no guess.
-std::optional<double> secondsFor(double rise_k, const Trend& trend) {
-    const double bend = std::min(0.0, trend.curvature_per_s2 + trend.curvature_u_per_s2);
-    const double inside = trend.slope_per_s * trend.slope_per_s + 2.0 * bend * rise_k;
-    if (inside < 0.0) {
+// What of a figure stands out from its noise, nearer to zero by as much as the noise could make of it.
+double surely(double value, double u) {
+    return std::copysign(std::max(0.0, std::abs(value) - sure * u), value);
+}
+
+// Seconds in which that slope covers that rise, with as much of the bend as is sure; empty where it slows down so much
+// that it never does.
+std::optional<double> secondsFor(double rise_k, double slope_per_s, const Trend& trend) {
+    const double bend = surely(trend.bend_per_s2, trend.bend_u_per_s2);
+    const double inside = slope_per_s * slope_per_s + 2.0 * bend * rise_k;
+    if (slope_per_s <= 0.0 || inside < 0.0) {
         return std::nullopt;
     }
-    return 2.0 * rise_k / (trend.slope_per_s + std::sqrt(inside)); // the nearer root, without cancellation
+    return 2.0 * rise_k / (slope_per_s + std::sqrt(inside)); // the nearer root, without cancellation
 }
 
 } // namespace
@@ -71,9 +77,10 @@ struct Watch::Parts {
     std::optional<std::size_t> air;
     LiveBalance balance;
     WatchState state;
+    std::optional<double> surely_to_limit_s; // at the least trend that its noise allows
 
     Latch limit_reached{0.0, quiet_s};
-    Latch limit_near{1.0, quiet_s};
+    Latch limit_near{near_on_s, quiet_s};
     Latch rising_fast{2.0, quiet_s};
     Latch self_heating{10.0, quiet_s};
     Latch accumulation{accumulation_on_s, quiet_s};
@@ -126,6 +133,7 @@ void Watch::Parts::trend() {
         state.rate_k_per_min.reset();
         state.rate_u_k_per_min.reset();
         state.seconds_to_limit.reset();
+        surely_to_limit_s.reset();
         return;
     }
     constexpr double s_per_min = 60.0;
@@ -140,10 +148,14 @@ void Watch::Parts::trend() {
     state.rate_k_per_min = pot->slope_per_s * s_per_min;
     state.rate_u_k_per_min = pot->slope_u_per_s * s_per_min;
     state.seconds_to_limit.reset();
+    surely_to_limit_s.reset();
     if (temperature_c >= state.limit_c) {
         state.seconds_to_limit = 0.0;
+        surely_to_limit_s = 0.0;
     } else if (pot->slope_per_s > std::max(least_rise_k_per_s, significant * pot->slope_u_per_s)) {
-        state.seconds_to_limit = secondsFor(state.limit_c - temperature_c, *pot);
+        const double rise_k = state.limit_c - temperature_c;
+        state.seconds_to_limit = secondsFor(rise_k, pot->slope_per_s, *pot);
+        surely_to_limit_s = secondsFor(rise_k, surely(pot->slope_per_s, pot->slope_doubt_per_s), *pot);
     }
     const std::optional<Trend> surroundings = air ? channels.at(*air).trend.trend() : std::nullopt;
     balance.add(pot->time_s, temperature_c, surroundings ? std::optional(surroundings->value) : std::nullopt, batch);
@@ -194,11 +206,12 @@ void Watch::Parts::judgePot() {
     const double temperature_c = state.temperature_c.value_or(state.reading_c.value_or(state.limit_c - limit_margin_k));
     const double rate = state.rate_k_per_min.value_or(0.0);
     const double rate_u = state.rate_u_k_per_min.value_or(0.0);
-    const double to_limit_s = state.seconds_to_limit.value_or(std::numeric_limits<double>::infinity());
+    constexpr double never_s = std::numeric_limits<double>::infinity();
 
     limit_reached.update(now_s, reacts && temperature_c >= state.limit_c,
                          reacts && temperature_c > state.limit_c - limit_margin_k);
-    limit_near.update(now_s, reacts && to_limit_s < near_s, reacts && to_limit_s < no_longer_near_s);
+    limit_near.update(now_s, reacts && surely_to_limit_s.value_or(never_s) < near_s,
+                      reacts && state.seconds_to_limit.value_or(never_s) < no_longer_near_s);
 
     const double rate_limit = plan.rate_limit_k_per_min.value_or(std::numeric_limits<double>::infinity());
     rising_fast.update(now_s, reacts && rate - rate_u > rate_limit, reacts && rate > rate_margin * rate_limit);
@@ -207,8 +220,8 @@ void Watch::Parts::judgePot() {
     const std::optional<Trend> surroundings = air ? channels.at(*air).trend.trend() : std::nullopt;
     const double apart_per_s = pot ? pot->slope_per_s - (surroundings ? surroundings->slope_per_s : 0.0) : 0.0;
     const double apart_u = pot ? std::hypot(pot->slope_u_per_s, surroundings ? surroundings->slope_u_per_s : 0.0) : 0.0;
-    const bool apart = pot && apart_per_s > std::max(least_rise_k_per_s, bend_significant * apart_u);
-    const bool bends = pot && pot->curvature_per_s2 > bend_significant * pot->curvature_u_per_s2;
+    const bool apart = pot && apart_per_s > std::max(least_rise_k_per_s, sure * apart_u);
+    const bool bends = pot && pot->curvature_per_s2 > sure * pot->curvature_u_per_s2;
     self_heating.update(now_s, reacts && apart && bends,
                         reacts && pot && apart_per_s > 0.0 && pot->curvature_per_s2 > 0.0);
 }

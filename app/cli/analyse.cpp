@@ -10,6 +10,8 @@
 #include "app/format/findings_json.h"
 #include "app/report/plot.h"
 #include "app/session/analyse_files.h"
+#include "app/session/report_run.h"
+#include "app/session/report_wish.h"
 #include "app/session/series_csv.h"
 #include "app/session/without_vessel.h"
 
@@ -51,6 +53,9 @@ struct Wanted {
     std::optional<double> energy_u_kj_per_mol;
     std::string plot;
     std::string report;
+    std::vector<std::string> section_names;
+    const CLI::Option* sections = nullptr;
+    session::ReportWish report_wish;
     std::string series;
     std::string without_vessel;
     bool json = false;
@@ -89,12 +94,36 @@ void checkEnergy(Wanted& wanted) {
     }
 }
 
+std::string sectionNames() {
+    std::string names;
+    for (const session::ReportSection section : session::all_report_sections) {
+        names += (names.empty() ? "" : ", ") + std::string(session::nameOf(section));
+    }
+    return names;
+}
+
+void checkSections(Wanted& wanted) {
+    wanted.report_wish.made_on = session::todayText();
+    if (wanted.sections->count() == 0) {
+        return;
+    }
+    if (wanted.report.empty()) {
+        throw CLI::ValidationError("--sections", "counts only with --report");
+    }
+    auto sections = session::reportSections(wanted.section_names);
+    if (!sections) {
+        throw CLI::ValidationError("--sections", sections.error().what + "; " + sections.error().remedy);
+    }
+    wanted.report_wish.sections = *std::move(sections);
+}
+
 void check(Wanted& wanted) {
     wanted.analysis.channel = wanted.runs.open.channel;
     checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
     checkOutput("--report", wanted.report, {".pdf", ".html"}, wanted.runs);
     checkOutput("--series", wanted.series, {}, wanted.runs);
     checkOutput("--without-vessel", wanted.without_vessel, {}, wanted.runs);
+    checkSections(wanted);
     if (wanted.draws) {
         if (*wanted.draws < 0.0 || *wanted.draws > most_draws || *wanted.draws != static_cast<int>(*wanted.draws)) {
             throw CLI::ValidationError("--draws", fmt::format("must be a whole number from 0 to {}", most_draws));
@@ -113,8 +142,8 @@ void check(Wanted& wanted) {
 // What was asked to be written, and what became of it.
 class Writer {
 public:
-    Writer(const std::vector<Analysis>& analyses, bool several, std::stop_token stop)
-        : analyses_(analyses)
+    Writer(const std::vector<session::AnalysedRun>& runs, bool several, std::stop_token stop)
+        : runs_(runs)
         , several_(several)
         , stop_(std::move(stop)) {}
 
@@ -125,19 +154,24 @@ public:
             return;
         }
         std::vector<std::string> runs;
-        for (const Analysis& analysis : analyses_) {
-            runs.push_back(analysis.findings.run);
+        for (const session::AnalysedRun& run : runs_) {
+            runs.push_back(run.analysis.findings.run);
         }
         const std::vector<std::string> names = several_ ? namesForRuns(out, runs) : std::vector(runs.size(), out);
-        for (std::size_t i = 0; i < analyses_.size() && !stop_.stop_requested(); ++i) {
-            note(names[i], write(analyses_[i], names[i]));
+        for (std::size_t i = 0; i < runs_.size() && !stop_.stop_requested(); ++i) {
+            note(names[i], write(runs_[i].analysis, names[i]));
         }
     }
 
-    void writeReport(const std::string& out) {
-        if (!out.empty() && !analyses_.empty() && !stop_.stop_requested()) {
-            note(out, report::writeReport(analyses_, out));
+    void writeReport(const std::string& out, const session::ReportWish& wish, const Progress& progress) {
+        if (out.empty() || runs_.empty() || stop_.stop_requested()) {
+            return;
         }
+        std::vector<session::ReportRun> runs;
+        for (const session::AnalysedRun& run : runs_) {
+            runs.push_back(session::reportRunOf(run));
+        }
+        note(out, report::writeReport(std::move(runs), wish, out, progress));
     }
 
     std::vector<std::string> written;
@@ -152,17 +186,17 @@ private:
         }
     }
 
-    const std::vector<Analysis>& analyses_;
+    const std::vector<session::AnalysedRun>& runs_;
     bool several_;
     std::stop_token stop_;
 };
 
-std::string textOf(const std::vector<Analysis>& analyses, const std::vector<std::string>& written) {
+std::string textOf(const std::vector<session::AnalysedRun>& runs, const std::vector<std::string>& written) {
     std::string text;
-    for (const Analysis& analysis : analyses) {
-        text += (text.empty() ? "" : "\n\n") + findingsText(analysis.findings);
+    for (const session::AnalysedRun& run : runs) {
+        text += (text.empty() ? "" : "\n\n") + findingsText(run.analysis.findings);
     }
-    text += analyses.empty() ? "" : "\n  ± is half of the interval that holds the value with 95 % confidence.\n";
+    text += runs.empty() ? "" : "\n  ± is half of the interval that holds the value with 95 % confidence.\n";
     for (const std::string& file : written) {
         text += "  Written: " + file + "\n";
     }
@@ -175,17 +209,17 @@ ExitCode runAnalyse(const Wanted& wanted) {
     std::vector<session::FileOutcome> outcomes =
         session::analyseFiles(filesToOpen(wanted.runs), wanted.analysis, progress.teller(), stop.token());
     progress.wipe();
-    std::vector<Analysis> analyses;
+    std::vector<session::AnalysedRun> analysed;
     std::vector<Fault> faults;
     for (session::FileOutcome& outcome : outcomes) {
         if (outcome.result) {
-            analyses.push_back(std::move(outcome.result->analysis));
+            analysed.push_back(*std::move(outcome.result));
         } else {
             faults.insert(faults.end(), outcome.result.error().begin(), outcome.result.error().end());
         }
     }
 
-    Writer writer(analyses, wanted.runs.files.size() > 1, stop.token());
+    Writer writer(analysed, wanted.runs.files.size() > 1, stop.token());
     writer.writeEach(wanted.plot, [](const Analysis& analysis, const std::string& path) {
         return report::writePlot(analysis, path);
     });
@@ -195,16 +229,17 @@ ExitCode runAnalyse(const Wanted& wanted) {
     writer.writeEach(wanted.without_vessel, [&](const Analysis& analysis, const std::string& path) {
         return session::writeWithoutVessel(analysis, *wanted.energy_kj_per_mol, path);
     });
-    writer.writeReport(wanted.report);
+    writer.writeReport(wanted.report, wanted.report_wish, progress.teller());
+    progress.wipe();
     faults.insert(faults.end(), writer.faults.begin(), writer.faults.end());
     addStopped(faults, stop.token());
 
     if (!wanted.json) {
-        return finish(printText(textOf(analyses, writer.written)), faults);
+        return finish(printText(textOf(analysed, writer.written)), faults);
     }
     nlohmann::ordered_json runs = nlohmann::ordered_json::array();
-    for (const Analysis& analysis : analyses) {
-        runs.push_back(format::findingsJson(analysis));
+    for (const session::AnalysedRun& run : analysed) {
+        runs.push_back(format::findingsJson(run.analysis));
     }
     return finish(
         printJson(nlohmann::ordered_json{
@@ -255,6 +290,11 @@ Command addAnalyse(CLI::App& program) {
               wanted->seed);
     parser->add_option("--plot", wanted->plot, "annotated plot, as OUT.svg, OUT.pdf or OUT.png")->type_name("OUT");
     parser->add_option("--report", wanted->report, "report of all runs, as OUT.pdf or OUT.html")->type_name("OUT");
+    wanted->sections = addNames(*parser,
+                                {.name = "--sections",
+                                 .value = "A,B,...",
+                                 .description = "what the report is made of, in this order: " + sectionNames()},
+                                wanted->section_names);
     parser
         ->add_option("--series", wanted->series,
                      "time, temperature, rate, heat and degree as CSV. With several files --plot and --series write "

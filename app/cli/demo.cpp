@@ -13,6 +13,7 @@
 #include "app/report/plot.h"
 #include "app/session/analyse_files.h"
 #include "app/session/compare.h"
+#include "app/session/report_run.h"
 #include "app/session/sample_data.h"
 #include "app/session/series_csv.h"
 #include "app/session/whole_file.h"
@@ -112,22 +113,23 @@ void writeComparison(Made& made, bool can_draw) {
 }
 
 void writeEverything(Made& made, const std::stop_token& stop) {
-    std::vector<Analysis> analyses;
+    std::vector<session::ReportRun> runs;
     for (const AnalysedRun& run : made.runs) {
-        analyses.push_back(run.analysis);
+        runs.push_back(session::reportRunOf(run));
     }
     ProgressLine progress;
     const Progress tell = progress.teller();
-    for (std::size_t i = 0; i < analyses.size() && !stop.stop_requested(); ++i) {
-        const std::string name = asFileName(analyses[i].findings.run);
+    for (std::size_t i = 0; i < runs.size() && !stop.stop_requested(); ++i) {
+        const Analysis& analysis = *runs[i].analysis;
+        const std::string name = asFileName(analysis.findings.run);
         if (tell) {
-            tell(static_cast<double>(i) / static_cast<double>(analyses.size() + 1), "drawing " + name);
+            tell(static_cast<double>(i) / static_cast<double>(runs.size() + 1), "drawing " + name);
         }
         const std::string plot = made.folder + "/plots/" + name + ".svg";
-        const Result<void> drawn = report::writePlot(analyses[i], plot);
+        const Result<void> drawn = report::writePlot(analysis, plot);
         note(made, plot, drawn);
         const std::string series = made.folder + "/series/" + name + ".csv";
-        note(made, series, session::writeSeries(analyses[i].series, series));
+        note(made, series, session::writeSeries(analysis.series, series));
         if (!drawn && drawn.error().kind == FaultKind::unsupported) {
             break; // what this build or this machine cannot draw once it cannot draw seven times
         }
@@ -135,8 +137,8 @@ void writeEverything(Made& made, const std::stop_token& stop) {
     const bool can_draw = std::none_of(made.faults.begin(), made.faults.end(),
                                        [](const Fault& fault) { return fault.kind == FaultKind::unsupported; });
     for (const std::string& report : {made.folder + "/report.html", made.folder + "/report.pdf"}) {
-        if (can_draw && !analyses.empty() && !stop.stop_requested()) {
-            note(made, report, report::writeReport(analyses, report));
+        if (can_draw && !runs.empty() && !stop.stop_requested()) {
+            note(made, report, report::writeReport(runs, {.made_on = session::todayText()}, report));
         }
     }
     writeComparison(made, can_draw);

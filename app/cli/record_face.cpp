@@ -135,6 +135,8 @@ void RecordFace::tell(const session::RecordingNews& news) {
         if (!awake->kept_awake) {
             log(0.0, awake->text);
         }
+    } else if (const auto* const rest = std::get_if<session::RestNews>(&news)) {
+        log(rest->time_s, rest->text);
     } else if (const auto* const ended = std::get_if<session::RecordingEnded>(&news)) {
         ended_ = *ended;
     }

@@ -277,6 +277,11 @@ std::string byHand(const Findings& found, const FindingRow& row) {
 
 } // namespace
 
+Method methodOf(FindingId id) {
+    const Words words = wordsOf(id);
+    return {.how = std::string(words.how), .inside = std::string(words.inside)};
+}
+
 Explanation explain(const Analysis& analysis, const FindingRow& row) {
     const Findings& found = analysis.findings;
     const Words words = wordsOf(row.id);

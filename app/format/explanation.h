@@ -33,6 +33,13 @@ struct Explanation {
     bool operator==(const Explanation&) const = default;
 };
 
+// How findings of a kind are computed, whatever the run: the first two texts of an explanation.
+struct Method {
+    std::string how;
+    std::string inside;
+};
+[[nodiscard]] Method methodOf(FindingId id);
+
 [[nodiscard]] Explanation explain(const Analysis& analysis, const FindingRow& row);
 
 // The explanation as lines of text.

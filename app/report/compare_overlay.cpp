@@ -104,54 +104,102 @@ std::string momentOf(compare::Align align) {
     return "";
 }
 
-// Puts names where they cover neither each other nor, if that can be had, a trace.
+struct Name {
+    std::size_t run = 0; // of those drawn
+    std::string words;
+    QPointF peak;
+};
+
+// Puts names where they cover neither each other nor a trace, and where it is plain whose they are: over its peak; in a
+// row over all peaks, with a line to each; or, where the peaks stand above each other, in the open to their left.
 class Names {
 public:
-    Names(AxesFrame& frame, const std::vector<std::vector<Polyline>>& curves)
+    Names(AxesFrame& frame, const Theme& theme, const std::vector<std::vector<Polyline>>& curves)
         : frame_(frame)
+        , theme_(theme)
         , curves_(curves)
         , metrics_(drawingFont(text_height)) {}
 
     void keepClear(const QRectF& place) { taken_.push_back(place); }
 
-    // At the peak of a trace: false where there is no room for it.
-    [[nodiscard]] bool put(const std::string& words, const Point& peak) {
-        const double width = metrics_.horizontalAdvance(QString::fromStdString(words));
-        const double height = metrics_.height();
-        const std::array<QPointF, 5> ways{QPointF(-0.5 * width, -height - 3.0), QPointF(5.0, -height - 1.0),
-                                          QPointF(7.0, -0.5 * height), QPointF(-width - 5.0, -height - 1.0),
-                                          QPointF(-width - 7.0, -0.5 * height)};
-        std::optional<QRectF> best;
-        std::size_t least = std::numeric_limits<std::size_t>::max();
-        for (const QPointF& way : ways) {
-            const QRectF place(QPointF(peak.x, peak.y) + way, QSizeF(width, height));
-            const bool free = frame_.box().contains(place) &&
-                              std::none_of(taken_.begin(), taken_.end(),
-                                           [&](const QRectF& other) { return other.intersects(place); });
-            const std::size_t crossed = free ? crossings(place) : least;
-            if (crossed < least) {
-                least = crossed;
-                best = place;
-            }
+    // What has no room over its own peak, below the row.
+    [[nodiscard]] std::vector<Name> overPeaks(std::vector<Name> names) {
+        std::erase_if(names, [&](const Name& name) {
+            const QSizeF size = sizeOf(name);
+            const QRectF place(name.peak - QPointF(0.5 * size.width(), size.height() + 3.0), size);
+            return place.top() > rowBottom() + gap && put(name, place);
+        });
+        return names;
+    }
+
+    // In a row, each as near to over its peak as can be; false where there is no room, or it would be a fan of lines.
+    [[nodiscard]] bool inRow(const std::vector<Name>& names) {
+        double step = 0.0;
+        std::vector<double> wanted;
+        for (const Name& name : names) {
+            step = std::max(step, sizeOf(name).width() + gap);
+            wanted.push_back(name.peak.x());
         }
-        constexpr std::size_t most_crossed = 1;
-        if (!best || least > most_crossed) {
+        const double whole = step * static_cast<double>(names.size());
+        const auto [first, last] = std::minmax_element(wanted.begin(), wanted.end());
+        constexpr double least_share = 0.3; // of the row, that the peaks take
+        const QRectF& box = frame_.box();
+        if (names.empty() || whole > box.width() || (names.size() > 1 && *last - *first < least_share * whole)) {
             return false;
         }
-        taken_.push_back(frame_.label(words, best->topLeft(), 0.0, 0.0));
+        const std::vector<double> placed = spreadLabels(wanted, step, box.left(), box.right());
+        for (std::size_t i = 0; i < names.size(); ++i) {
+            const QSizeF size = sizeOf(names[i]);
+            const QRectF place(QPointF(placed[i] - 0.5 * size.width(), rowBottom() - size.height()), size);
+            frame_.line({placed[i], place.bottom()}, names[i].peak, theme_.frame, 0.8);
+            taken_.push_back(frame_.label(names[i].words, place.topLeft(), 0.0, 0.0));
+        }
         return true;
     }
 
+    [[nodiscard]] bool besidePeak(const Name& name) {
+        const QSizeF size = sizeOf(name);
+        constexpr double farthest = 160.0;
+        for (double away = 10.0; away < farthest; away += 10.0) {
+            for (const double lower : {0.0, -1.0, 1.0, -2.0, 2.0, 3.0}) {
+                const QPointF end = name.peak + QPointF(-away, lower * label_height);
+                const QRectF place(end - QPointF(size.width(), 0.5 * size.height()), size);
+                if (put(name, place)) {
+                    frame_.line(end + QPointF(2.0, 0.0), name.peak, theme_.frame, 0.8);
+                    return true;
+                }
+            }
+        }
+        return false;
+    }
+
 private:
-    [[nodiscard]] std::size_t crossings(const QRectF& place) const {
-        const Box box{.left = place.left(), .top = place.top() + 2.0, .right = place.right(), .bottom = place.bottom()};
-        return static_cast<std::size_t>(std::count_if(curves_.begin(), curves_.end(), [&](const auto& parts) {
-            return std::any_of(parts.begin(), parts.end(),
-                               [&](const Polyline& part) { return !clipped(part, box).empty(); });
-        }));
+    static constexpr double gap = 7.0;
+
+    [[nodiscard]] QSizeF sizeOf(const Name& name) const {
+        return {metrics_.horizontalAdvance(QString::fromStdString(name.words)), metrics_.height()};
+    }
+    [[nodiscard]] double rowBottom() const { return frame_.box().top() + 2.0 + metrics_.height(); }
+
+    bool put(const Name& name, const QRectF& place) {
+        const QRectF around = place.adjusted(-gap, 0.0, gap, 0.0);
+        const Box box{
+            .left = place.left() - 2.0, .top = place.top(), .right = place.right() + 2.0, .bottom = place.bottom()};
+        const bool free =
+            frame_.box().contains(place) &&
+            std::none_of(taken_.begin(), taken_.end(), [&](const QRectF& other) { return other.intersects(around); }) &&
+            std::none_of(curves_.begin(), curves_.end(), [&](const auto& parts) {
+                return std::any_of(parts.begin(), parts.end(),
+                                   [&](const Polyline& part) { return !clipped(part, box).empty(); });
+            });
+        if (free) {
+            taken_.push_back(frame_.label(name.words, place.topLeft(), 0.0, 0.0));
+        }
+        return free;
     }
 
     AxesFrame& frame_;
+    const Theme& theme_;
     const std::vector<std::vector<Polyline>>& curves_;
     QFontMetricsF metrics_;
     std::vector<QRectF> taken_;
@@ -231,7 +279,7 @@ void drawOverlay(QGraphicsScene& scene, const ComparePicture& picture, const The
         upright.high = std::max(upright.high, *comparison.request.limit);
     }
     upright = upright.low < upright.high ? upright : Range{0.0, 100.0};
-    upright = {upright.low - 0.05 * upright.width(), upright.high + 0.14 * upright.width()}; // names stand over peaks
+    upright = {upright.low - 0.05 * upright.width(), upright.high + 0.18 * upright.width()}; // names stand over peaks
     const TimeAxis time = timeAxis(shown_s, std::max(2, static_cast<int>(box.width() / 55.0)));
     AxesFrame frame(scene, theme, box, {shown_s.low / time.unit_s, shown_s.high / time.unit_s}, upright);
     const bool any = std::any_of(comparison.aligned.begin(), comparison.aligned.end(),
@@ -271,7 +319,7 @@ void drawOverlay(QGraphicsScene& scene, const ComparePicture& picture, const The
         end_points.emplace_back(map.curves[r].back().back().x, map.curves[r].back().back().y);
         ends.push_back(end_points.back().y());
     }
-    Names names(frame, map.curves);
+    Names names(frame, theme, map.curves);
     if (has_limit) {
         const double limit = *comparison.request.limit;
         const double y = frame.at(0.0, limit).y();
@@ -281,17 +329,20 @@ void drawOverlay(QGraphicsScene& scene, const ComparePicture& picture, const The
     if (!named) {
         return;
     }
-    // A name at the end of its trace, where it is apart from the other ends; else at its peak. Peaks that have no room
-    // for it share the margin with the ends.
-    std::vector<std::size_t> in_margin;
-    std::vector<double> wanted;
+    std::vector<Name> at_peaks;
     for (std::size_t i = 0; i < drawn.size(); ++i) {
-        const bool apart = std::none_of(ends.begin(), ends.end(), [&](const double& other) {
-            return &other != &ends[i] && std::abs(other - ends[i]) < label_height;
-        });
-        if (apart || !names.put(shortName(comparison, drawn[i]), highestOf(map.curves[drawn[i]]))) {
-            in_margin.push_back(i);
-            wanted.push_back(ends[i]);
+        const Point peak = highestOf(map.curves[drawn[i]]);
+        at_peaks.push_back({.run = i, .words = shortName(comparison, drawn[i]), .peak = {peak.x, peak.y}});
+    }
+    at_peaks = names.overPeaks(std::move(at_peaks));
+    std::vector<std::size_t> in_margin; // at the ends of the traces, where there is no other place
+    std::vector<double> wanted;
+    if (!names.inRow(at_peaks)) {
+        for (const Name& name : at_peaks) {
+            if (!names.besidePeak(name)) {
+                in_margin.push_back(name.run);
+                wanted.push_back(ends[name.run]);
+            }
         }
     }
     const std::vector<double> places = spreadLabels(wanted, label_height, box.top() - 4.0, box.bottom() + 20.0);

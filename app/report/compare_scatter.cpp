@@ -131,8 +131,12 @@ private:
         if (!any) {
             return "No run has both figures";
         }
-        return fmt::format("{} against {}{}", comparison_.y->title, comparison_.x->title,
-                           comparison_.trend ? "" : ": no trend");
+        std::string words = fmt::format("{} against {}{}", comparison_.y->title, comparison_.x->title,
+                                        comparison_.trend ? "" : ": no trend");
+        if (words.front() >= 'a' && words.front() <= 'z') {
+            words.front() = static_cast<char>(words.front() - 'a' + 'A');
+        }
+        return words;
     }
 
     [[nodiscard]] Box edge() const {

@@ -3,11 +3,14 @@
 
 #include "analysis/values/fault.h"
 #include "analysis/values/findings.h"
+#include "analysis/values/progress.h"
 #include "app/report/plot_content.h"
+#include "app/session/report_run.h"
+#include "app/session/report_wish.h"
 
 #include <optional>
-#include <span>
 #include <string>
+#include <vector>
 
 namespace potwatch::report {
 
@@ -31,8 +34,9 @@ struct PlotOptions {
 // The same as the text of an SVG file, for the clipboard. Errors: as writePlot.
 [[nodiscard]] Result<std::string> plotSvg(const Analysis& analysis, const PlotOptions& options = {});
 
-// Writes the report of one or more runs (inputs, findings with uncertainty, plot, warnings, cautions) as .pdf or .html.
+// Writes the report of one or more runs as .pdf or .html: the sections that are wished for.
 // Errors: as writePlot.
-[[nodiscard]] Result<void> writeReport(std::span<const Analysis> analyses, const std::string& path);
+[[nodiscard]] Result<void> writeReport(std::vector<session::ReportRun> runs, const session::ReportWish& wish,
+                                       const std::string& path, const Progress& progress = {});
 
 } // namespace potwatch::report

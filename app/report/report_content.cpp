@@ -1,212 +1,23 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/report/report_content.h"
 
-#include "app/format/kinetics_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 #include "app/report/findings_text.h"
+#include "app/report/report_parts.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
-#include <optional>
 #include <utility>
 
 namespace potwatch::report {
 namespace {
 
 using format::Quantity;
-
-constexpr std::string_view unknown = "not known";
-constexpr std::size_t longest_name = 36; // in the summary; the whole name heads the run's own part
-
-std::string nameOf(const Findings& findings) {
-    const std::string name = format::oneLine(findings.run);
-    const std::string file = format::oneLine(format::fileNameOf(findings.file));
-    return name.empty() ? (file.empty() ? "run without a name" : file) : name;
-}
-
-std::string orUnknown(const std::optional<Estimate>& estimate, Quantity quantity) {
-    return estimate ? format::estimateText(*estimate, quantity) : std::string(unknown);
-}
-
-// The table of findings: a row a figure.
-class FindingsTable {
-public:
-    void add(std::string name, const std::optional<Estimate>& estimate, Quantity quantity) {
-        if (!estimate) {
-            table_.rows.push_back({std::move(name), std::string(unknown), "", ""});
-            return;
-        }
-        table_.rows.push_back({std::move(name), format::estimateText(*estimate, quantity),
-                               format::intervalText(*estimate, quantity),
-                               format::uncertaintyText(*estimate, quantity)});
-    }
-    void add(std::string name, std::string text) { table_.rows.push_back({std::move(name), std::move(text), "", ""}); }
-    [[nodiscard]] Table take() { return std::move(table_); }
-
-private:
-    Table table_{.name = "heat and cure", .head = {"heat and cure", "result", "95 % interval", "standard uncertainty"}};
-};
-
-Table landmarkTable(const Findings& findings) {
-    const Landmarks& marks = findings.landmarks;
-    const auto named = [&](std::string name, LandmarkKind kind) {
-        const bool by_hand =
-            std::find(findings.by_hand.begin(), findings.by_hand.end(), kind) != findings.by_hand.end();
-        return by_hand ? name + ", put by hand" : name;
-    };
-    Table table{.name = "landmarks", .head = {"landmark", "time", "temperature", "standard uncertainties", ""}};
-    const auto add = [&](std::string name, const Estimate& time_s, const Estimate& temperature_c, std::string more) {
-        const std::string time_u = format::uncertaintyText(time_s, Quantity::time); // empty: put by hand
-        table.rows.push_back({std::move(name), format::estimateText(time_s, Quantity::time),
-                              format::estimateText(temperature_c, Quantity::temperature),
-                              fmt::format("{}{}", time_u.empty() ? time_u : time_u + ", ",
-                                          format::uncertaintyText(temperature_c, Quantity::temperature)),
-                              std::move(more)});
-    };
-    const auto missing = [&](std::string name) {
-        table.rows.push_back({std::move(name), std::string(unknown), "", "", ""});
-    };
-    const auto addLandmark = [&](const std::string& name, const std::optional<Landmark>& mark) {
-        if (mark) {
-            add(name, mark->time_s, mark->temperature_c, "");
-        } else {
-            missing(name);
-        }
-    };
-    addLandmark(named("first deviation", LandmarkKind::firstDeviation), marks.first_deviation);
-    addLandmark(named("onset", LandmarkKind::onset), marks.onset);
-    if (marks.steepest) {
-        add(named("steepest", LandmarkKind::steepest), marks.steepest->time_s, marks.steepest->temperature_c,
-            format::estimateText(marks.steepest->rate_k_per_min, Quantity::rate));
-    } else {
-        missing("steepest");
-    }
-    if (marks.peak) {
-        add(named("peak of the resin", LandmarkKind::peak), marks.peak->time_s, marks.peak->temperature_c,
-            marks.peak->reading_c
-                ? fmt::format("highest reading {}", format::valueText(*marks.peak->reading_c, Quantity::temperature))
-                : std::string());
-    } else {
-        missing("peak of the resin");
-    }
-    addLandmark(named("end", LandmarkKind::end), marks.end);
-    if (const auto& plateau = marks.boil_plateau) {
-        table.rows.push_back({"boil plateau",
-                              fmt::format("{} to {}", format::numberText(std::round(plateau->start_s)),
-                                          format::valueText(plateau->end_s, Quantity::time)),
-                              format::valueText(plateau->temperature_c, Quantity::temperature), "", ""});
-    } else {
-        table.rows.push_back({"boil plateau", "none found", "", "", ""});
-    }
-    return table;
-}
-
-void addHeat(FindingsTable& table, const HeatFindings& heat, bool second_heating) {
-    const std::string released = second_heating ? "residual heat" : "heat released";
-    table.add(heat.lower_bound ? released + ", at least" : released, heat.released_j, Quantity::heat);
-    table.add(heat.lower_bound ? "heat per gram of resin, at least" : "heat per gram of resin", heat.per_gram_j,
-              Quantity::heat_per_gram);
-    table.add("heat capacity of pot and contents", heat.heat_capacity_j_per_k, Quantity::heat_capacity);
-    table.add("loss coefficient", heat.loss_coefficient_w_per_k, Quantity::loss_coefficient);
-    if (heat.loss_exponent) {
-        table.add("loss exponent", heat.loss_exponent, Quantity::loss_exponent);
-    }
-    if (!heat.loss_from.empty()) {
-        table.add("loss taken from", format::oneLine(heat.loss_from));
-    }
-    if (heat.evaporated_g) {
-        table.add("water boiled off", heat.evaporated_g, Quantity::mass);
-    }
-    table.add("adiabatic rise", heat.adiabatic_rise_k, Quantity::temperature_difference);
-    if (heat.thermal_inertia) {
-        table.add("thermal inertia (phi)", heat.thermal_inertia, Quantity::plain);
-    }
-    if (heat.mtsr) {
-        table.add("could reach, had dosing and cooling failed (MTSR)", heat.mtsr->temperature_c, Quantity::temperature);
-    }
-}
-
-void addCure(FindingsTable& table, const CureFindings& cure) {
-    table.add(cure.second_heating_of.empty() ? "final degree of cure" : "degree of cure before this heating",
-              cure.final_degree, Quantity::degree);
-    for (const DegreeAt& at : cure.at) {
-        table.add("degree of cure at " + format::valueText(at.time_s, Quantity::time), at.degree, Quantity::degree);
-    }
-    if (cure.reference_j_per_g) {
-        table.add("reference heat",
-                  fmt::format("{}{}{}", format::valueText(*cure.reference_j_per_g, Quantity::heat_per_gram),
-                              cure.reference_from.empty() ? "" : ", from ", format::oneLine(cure.reference_from)));
-    }
-    table.add("stage", cure.stage.empty() ? std::string(unknown) : format::oneLine(cure.stage));
-    if (cure.gel_time_s) {
-        table.add("gel time", cure.gel_time_s, Quantity::time);
-    }
-    if (cure.equivalent) {
-        table.add("as much cure as", fmt::format("{}, with {}", format::equivalentText(*cure.equivalent),
-                                                 format::energyText(cure.equivalent->e_kj_per_mol)));
-    }
-}
-
-Table exothermTable(const Findings& findings) {
-    Table table{.name = "exotherms", .head = {"exotherm", "onset", "peak, time", "peak, temperature", "end"}};
-    const auto time = [](const std::optional<Landmark>& landmark) {
-        return landmark ? format::estimateText(landmark->time_s, Quantity::time) : std::string(unknown);
-    };
-    for (std::size_t i = 0; i < findings.exotherms.size(); ++i) {
-        const Exotherm& exotherm = findings.exotherms[i];
-        table.rows.push_back({std::to_string(i + 1), time(exotherm.onset), time(exotherm.peak),
-                              exotherm.peak ? format::estimateText(exotherm.peak->temperature_c, Quantity::temperature)
-                                            : std::string(unknown),
-                              time(exotherm.end)});
-    }
-    return table;
-}
-
-Table inputTable(const Findings& findings) {
-    Table table{.name = "inputs", .head = {"input", "value", "standard uncertainty", "from"}};
-    for (const Input& input : findings.inputs) {
-        const std::string unit = input.unit.empty() ? std::string() : fmt::format(" {}", format::oneLine(input.unit));
-        const std::string spread_unit = input.unit == "\u00b0C" ? " K" : unit;
-        table.rows.push_back({format::oneLine(input.name), format::numberText(input.value) + unit,
-                              input.u ? format::numberText(*input.u, 2) + spread_unit : "not stated",
-                              format::oneLine(input.from)});
-    }
-    return table;
-}
-
-Table eventTable(const Analysis& analysis) {
-    Table table{.name = "events", .head = {"time", "event"}};
-    std::vector<Event> events = analysis.events;
-    std::stable_sort(events.begin(), events.end(), [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
-    for (const Event& event : events) {
-        table.rows.push_back({format::valueText(event.time_s, Quantity::time), eventText(event)});
-    }
-    return table;
-}
-
-std::vector<std::string> lines(const std::vector<std::string>& texts) {
-    std::vector<std::string> cleaned;
-    for (const std::string& text : texts) {
-        cleaned.push_back(format::oneLine(text));
-    }
-    return cleaned;
-}
-
-std::string samplesText(const Findings& findings) {
-    const SampleCount& samples = findings.samples;
-    std::string text = fmt::format("File {}", format::oneLine(format::fileNameOf(findings.file)));
-    if (!findings.channel.empty()) {
-        text += fmt::format(", channel {}", format::oneLine(findings.channel));
-    }
-    text += fmt::format(": {} kept, {} refused, over {}, one every {} (median).",
-                        format::countText(samples.kept, "sample", "samples"),
-                        format::countText(samples.refused, "line", "lines"), format::durationText(samples.span_s),
-                        format::numberText(samples.median_interval_s, 3) + " s");
-    return text;
-}
+using session::ReportRun;
+using session::ReportSection;
+using session::ReportWish;
 
 std::string plotDescription(const Findings& findings) {
     std::string text = "Temperature against time of " + nameOf(findings);
@@ -217,124 +28,144 @@ std::string plotDescription(const Findings& findings) {
     return text + ".";
 }
 
-void addRun(ReportContent& report, const Analysis& analysis, std::size_t run, bool several) {
-    const Findings& findings = analysis.findings;
-    const int level = several ? 3 : 2;
-    if (several) {
-        report.sections.push_back({.heading = nameOf(findings), .level = 2, .on_new_page = true, .blocks = {}});
-        report.sections.back().blocks.push_back(Paragraph{samplesText(findings)});
+std::vector<Block> warningBlocks(const std::vector<std::string>& warnings) {
+    BulletList list;
+    for (const std::string& warning : warnings) {
+        list.items.push_back(format::oneLine(warning));
     }
-    Section plot{.heading = "Plot", .level = level};
-    plot.blocks.push_back(PlotPlace{.run = run, .description = plotDescription(findings)});
+    if (list.items.empty()) {
+        return {Paragraph{"None."}};
+    }
+    return {std::move(list)};
+}
 
-    Section warnings{.heading = "Warnings", .level = level};
-    if (findings.warnings.empty()) {
-        warnings.blocks.push_back(Paragraph{"None."});
-    } else {
-        warnings.blocks.push_back(BulletList{lines(findings.warnings)});
+std::vector<Block> photoBlocks(const ReportRun& run, std::size_t index) {
+    std::vector<Block> blocks;
+    for (std::size_t i = 0; i < run.photos.size(); i += 2) {
+        PhotoRow row;
+        for (std::size_t k = i; k < std::min(i + 2, run.photos.size()); ++k) {
+            row.photos.push_back({.run = index, .photo = k, .caption = format::oneLine(run.photos[k].name)});
+        }
+        blocks.emplace_back(std::move(row));
     }
+    return blocks;
+}
 
-    FindingsTable table;
-    addHeat(table, findings.heat, !findings.cure.second_heating_of.empty());
-    addCure(table, findings.cure);
-    Section results{.heading = "Findings", .level = level};
-    results.blocks.push_back(landmarkTable(findings));
-    results.blocks.push_back(table.take());
-    if (findings.exotherms.size() > 1) {
-        results.blocks.push_back(
-            Paragraph{"Several exotherms were found; the landmarks above are those of the largest."});
-        results.blocks.push_back(exothermTable(findings));
+std::vector<Block> batchBlocks(const Batch& batch) {
+    std::vector<Block> blocks;
+    if (Table table = batchTable(batch); !table.rows.empty()) {
+        blocks.emplace_back(std::move(table));
     }
+    if (const std::string notes = format::oneLine(batch.notes); !notes.empty()) {
+        blocks.emplace_back(Paragraph{"Notes: " + notes});
+    }
+    if (blocks.empty()) {
+        blocks.emplace_back(Paragraph{"Nothing is stated about this run but its trace."});
+    }
+    return blocks;
+}
 
-    report.sections.push_back(std::move(plot));
-    report.sections.push_back(std::move(warnings));
-    report.sections.push_back(std::move(results));
-    if (!analysis.events.empty()) {
-        report.sections.push_back({.heading = "Events", .level = level, .blocks = {eventTable(analysis)}});
-    }
-    Section inputs{.heading = "Inputs", .level = level};
+std::vector<Block> inputBlocks(const Findings& findings) {
     if (findings.inputs.empty()) {
-        inputs.blocks.push_back(Paragraph{"Nothing but the trace itself was used."});
-    } else {
-        inputs.blocks.push_back(inputTable(findings));
+        return {Paragraph{"Nothing but the trace itself was used."}};
     }
-    report.sections.push_back(std::move(inputs));
+    return {inputTable(findings)};
 }
 
-Section summary(std::span<const Analysis> analyses) {
-    Table table{.name = "summary of the runs",
-                .head = {"run", "onset", "peak", "peak, time", "heat released", "final degree and stage", "boiled",
-                         "warnings"}};
-    for (const Analysis& analysis : analyses) {
-        const Findings& f = analysis.findings;
-        const Landmarks& marks = f.landmarks;
-        table.rows.push_back(
-            {format::shortened(nameOf(f), longest_name),
-             marks.onset ? format::estimateText(marks.onset->time_s, Quantity::time) : std::string(unknown),
-             marks.peak ? format::estimateText(marks.peak->temperature_c, Quantity::temperature) : std::string(unknown),
-             marks.peak ? format::estimateText(marks.peak->time_s, Quantity::time) : std::string(unknown),
-             (f.heat.lower_bound && f.heat.released_j ? "at least " : "") +
-                 orUnknown(f.heat.released_j, Quantity::heat),
-             orUnknown(f.cure.final_degree, Quantity::degree) +
-                 (f.cure.stage.empty() ? std::string() : fmt::format(", {}", format::oneLine(f.cure.stage))),
-             marks.boil_plateau ? "yes" : "no", std::to_string(f.warnings.size())});
+// What a section says of a run; nothing = it is left out.
+std::vector<Block> blocksOf(ReportSection section, const ReportRun& run, std::size_t index) {
+    const Analysis& analysis = *run.analysis;
+    switch (section) {
+    case ReportSection::batch:
+        return batchBlocks(run.batch);
+    case ReportSection::trace:
+        return {PlotPlace{.drawing = index, .description = plotDescription(analysis.findings)}};
+    case ReportSection::findings:
+        return findingBlocks(analysis.findings);
+    case ReportSection::warnings:
+        return warningBlocks(analysis.findings.warnings);
+    case ReportSection::events:
+        return analysis.events.empty() ? std::vector<Block>() : std::vector<Block>{eventTable(analysis)};
+    case ReportSection::inputs:
+        return inputBlocks(analysis.findings);
+    case ReportSection::photos:
+        return photoBlocks(run, index);
+    default:
+        return {};
     }
-    return {.heading = "All runs", .level = 2, .blocks = {std::move(table)}};
 }
 
-// The usual cautions. Source: common practice of working with these substances, no source; the wording is the project's
-// own.
-Section cautions() {
-    Section section{.heading = "Cautions", .level = 2};
-    section.blocks.push_back(Paragraph{
-        "Potwatch is not a safety device. It reads a trace and computes; it guards nobody and nothing. Local codes and "
-        "licensed practice decide what may be done, and where."});
-    section.blocks.push_back(BulletList{
-        {"Phenol burns the skin and passes through it into the body.", "Formaldehyde is a carcinogen.",
-         "Hydrochloric acid and formaldehyde together can form bis(chloromethyl) ether, a human carcinogen.",
-         "A closed hot mould is a pressure vessel.",
-         "A bigger, better insulated or faster dosed batch runs hotter than this one did: go up in small steps.",
-         "Work under a fume hood, with gloves and a shield, in small batches, and keep the quench within reach."}});
-    return section;
+std::string headingOf(ReportSection section) {
+    switch (section) {
+    case ReportSection::summary:
+        return "All runs";
+    case ReportSection::trace:
+        return "Trace";
+    case ReportSection::inputs:
+        return "Inputs";
+    case ReportSection::method:
+        return "How the figures were found";
+    default:
+        return std::string(titleOf(section));
+    }
 }
 
-Section method(int used_version) {
-    constexpr std::string_view words =
-        "The reading is corrected for the probe's lag and smoothed by local polynomials whose window follows the noise "
-        "and the slope. The onset is where the baseline meets the tangent at the steepest point. The heat is what the "
-        "balance of pot, surroundings, dose and boiling leaves to the cure; the degree of cure is that heat against "
-        "the "
-        "reference heat. Standard uncertainties combine noise, heat capacity, loss, surroundings, lag, thermocouple "
-        "and "
-        "reference heat; \u00b1 is half of the 95 % interval.";
-    return {.heading = "How the figures were found",
-            .level = 2,
-            .blocks = {Paragraph{fmt::format("{} Computed by Potwatch {}, analysis version {}.", words,
-                                             programVersion(), used_version)}}};
+void addRuns(ReportContent& report, std::span<const ReportRun> runs, const ReportWish& wish) {
+    const bool several = runs.size() > 1;
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        if (several) {
+            const Findings& findings = runs[i].analysis->findings;
+            report.sections.push_back(
+                {.heading = nameOf(findings), .on_new_page = true, .blocks = {Paragraph{samplesText(findings)}}});
+        }
+        for (const ReportSection section : wish.sections) {
+            std::vector<Block> blocks = blocksOf(section, runs[i], i);
+            if (!blocks.empty()) {
+                report.sections.push_back(
+                    {.heading = headingOf(section), .level = several ? 3 : 2, .blocks = std::move(blocks)});
+            }
+        }
+    }
 }
 
 } // namespace
 
-ReportContent reportContent(std::span<const Analysis> analyses) {
+ReportContent reportContent(std::span<const ReportRun> runs, const ReportWish& wish) {
     ReportContent report;
-    const bool several = analyses.size() > 1;
-    if (several) {
-        report.title = fmt::format("Cure report: {} runs", analyses.size());
-        report.sections.push_back(summary(analyses));
-    } else {
-        report.title = analyses.empty() ? "Cure report: no run" : "Cure report: " + nameOf(analyses.front().findings);
-        if (!analyses.empty()) {
-            report.lead.push_back(Paragraph{samplesText(analyses.front().findings)});
+    const bool several = runs.size() > 1;
+    report.title = several        ? fmt::format("Cure report: {} runs", runs.size())
+                   : runs.empty() ? "Cure report: no run"
+                                  : "Cure report: " + nameOf(runs.front().analysis->findings);
+    if (runs.size() == 1) {
+        report.lead.emplace_back(Paragraph{samplesText(runs.front().analysis->findings)});
+    }
+    bool runs_done = false;
+    for (const ReportSection section : wish.sections) {
+        if (isOfARun(section)) {
+            if (!std::exchange(runs_done, true)) {
+                addRuns(report, runs, wish);
+            }
+            continue;
+        }
+        std::vector<Block> blocks;
+        if (section == ReportSection::summary && (several || (!runs.empty() && !wish.has(ReportSection::findings)))) {
+            blocks.emplace_back(summaryTable(runs));
+        } else if (section == ReportSection::cautions) {
+            blocks = cautionBlocks();
+        } else if (section == ReportSection::method) {
+            blocks = methodBlocks(runs);
+        }
+        // After several runs, each on pages of its own, what holds for all of them starts a page too.
+        const bool after_runs = several && runs_done && !report.sections.empty() && report.sections.back().level == 3;
+        if (!blocks.empty()) {
+            report.sections.push_back(
+                {.heading = section == ReportSection::summary && !several ? "Summary" : headingOf(section),
+                 .on_new_page = after_runs,
+                 .blocks = std::move(blocks)});
         }
     }
-    int version = analysis_version;
-    for (std::size_t i = 0; i < analyses.size(); ++i) {
-        addRun(report, analyses[i], i, several);
-        version = analyses[i].findings.version;
-    }
-    report.sections.push_back(cautions());
-    report.sections.push_back(method(version));
-    report.foot = fmt::format("Potwatch {}", programVersion());
+    report.foot = fmt::format("Potwatch {}{}{}", programVersion(), wish.made_on.empty() ? "" : " \u00b7 ",
+                              format::oneLine(wish.made_on));
     return report;
 }
 

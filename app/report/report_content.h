@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "analysis/values/findings.h"
+#include "app/session/report_run.h"
+#include "app/session/report_wish.h"
 
 #include <cstddef>
 #include <span>
@@ -28,13 +29,23 @@ struct Table {
     std::vector<std::vector<std::string>> rows{}; // each as long as the head
 };
 
-// The plot of one of the runs.
+// One of the drawings that are made for a report (report_drawings.h): that of run i is the i-th.
 struct PlotPlace {
-    std::size_t run = 0;
+    std::size_t drawing = 0;
     std::string description{};
 };
 
-using Block = std::variant<Paragraph, BulletList, Table, PlotPlace>;
+// Photos side by side, two in a row.
+struct PhotoPlace {
+    std::size_t run = 0;
+    std::size_t photo = 0; // of that run
+    std::string caption{};
+};
+struct PhotoRow {
+    std::vector<PhotoPlace> photos{}; // one or two
+};
+
+using Block = std::variant<Paragraph, BulletList, Table, PlotPlace, PhotoRow>;
 
 struct Section {
     std::string heading{};
@@ -50,8 +61,9 @@ struct ReportContent {
     std::string foot{}; // on every page
 };
 
-// One run: its findings, plot, warnings, inputs. Several: a table of all first, then the same for each. Cautions and
-// method last.
-[[nodiscard]] ReportContent reportContent(std::span<const Analysis> analyses);
+// The sections that are wanted, as far as there is something to say: the table of all runs is left out where there is
+// one run whose findings follow, events and photos where a run has none.
+[[nodiscard]] ReportContent reportContent(std::span<const session::ReportRun> runs,
+                                          const session::ReportWish& wish = {});
 
 } // namespace potwatch::report

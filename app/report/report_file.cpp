@@ -3,62 +3,38 @@
 #include "app/report/file_ending.h"
 #include "app/report/picture.h"
 #include "app/report/plot.h"
-#include "app/report/plot_content.h"
-#include "app/report/plot_scene.h"
-#include "app/report/report_content.h"
-#include "app/report/report_html.h"
+#include "app/report/report_document.h"
 #include "app/report/report_pdf.h"
 #include "app/report/report_print.h"
 #include "app/session/whole_file.h"
 
-#include <QGraphicsScene>
-#include <QSizeF>
-
-#include <algorithm>
-#include <memory>
 #include <string>
-#include <vector>
+#include <utility>
 
 namespace potwatch::report {
 
-namespace {
+Fault printerRefuses() {
+    return {.kind = FaultKind::device,
+            .what = "the printer does not take the pages",
+            .remedy = "look whether it is switched on and has paper"};
+}
 
-// Narrower than a plot alone, so that its words are still read easily on an A4 page.
-constexpr QSizeF page(860.0, 700.0);
-
-// The plots of a report; their scenes look into their contents.
-struct ReportPlots {
-    std::vector<PlotContent> contents;
-    std::vector<std::unique_ptr<QGraphicsScene>> scenes;
-
-    explicit ReportPlots(std::span<const Analysis> analyses) {
-        for (const Analysis& analysis : analyses) {
-            contents.push_back(plotContent(analysis));
-            contents.back().title.clear(); // the section's heading says it
-        }
-        for (const PlotContent& content : contents) {
-            scenes.push_back(plotScene(content, page));
-        }
-    }
-};
-
-} // namespace
-
-Result<void> printReport(std::span<const Analysis> analyses, QPagedPaintDevice& device) {
+Result<void> printReport(std::vector<session::ReportRun> runs, const session::ReportWish& wish,
+                         QPagedPaintDevice& device) {
     if (auto ready = prepareDrawing(); !ready) {
         return ready;
     }
-    const ReportPlots plots(analyses);
-    const double fits = std::min(device.width() / report_page_width, device.height() / report_page_height);
-    if (!paintReport(reportContent(analyses), plots.scenes, page, device, fits)) {
-        return tl::unexpected(Fault{.kind = FaultKind::device,
-                                    .what = "the printer does not take the pages",
-                                    .remedy = "look whether it is switched on and has paper"});
+    ReportDocument document(std::move(runs), wish);
+    while (document.make()) {
     }
-    return {};
+    ReportPainting painting(document, device, dotsPerUnit(device));
+    while (painting.paintNext()) {
+    }
+    return painting.end() ? Result<void>() : tl::unexpected(printerRefuses());
 }
 
-Result<void> writeReport(std::span<const Analysis> analyses, const std::string& path) {
+Result<void> writeReport(std::vector<session::ReportRun> runs, const session::ReportWish& wish, const std::string& path,
+                         const Progress& progress) {
     const bool pdf = hasEnding(path, ".pdf");
     if (!pdf && !hasEnding(path, ".html") && !hasEnding(path, ".htm")) {
         return tl::unexpected(Fault{.kind = FaultKind::input,
@@ -69,17 +45,20 @@ Result<void> writeReport(std::span<const Analysis> analyses, const std::string& 
     if (auto ready = prepareDrawing(); !ready) {
         return ready;
     }
-    const ReportContent content = reportContent(analyses);
-    const ReportPlots plots(analyses);
-    if (pdf) {
-        const std::string bytes = reportPdf(content, plots.scenes, page);
-        return bytes.empty() ? tl::unexpected(cannotDraw(path)) : session::writeWholeFile(path, bytes);
+    ReportDocument document(std::move(runs), wish);
+    while (document.make()) {
+        if (progress) {
+            progress(document.fractionMade(), "drawing the report");
+        }
     }
-    std::vector<std::string> svgs;
-    for (std::size_t i = 0; i < plots.scenes.size(); ++i) {
-        svgs.push_back(svgOf(*plots.scenes[i], page, content.title));
+    if (!pdf) {
+        return session::writeWholeFile(path, document.html());
     }
-    return session::writeWholeFile(path, htmlOf(content, svgs));
+    ReportPdf file(document);
+    while (file.paintNext()) {
+    }
+    const std::string bytes = file.bytes();
+    return bytes.empty() ? tl::unexpected(cannotDraw(path)) : session::writeWholeFile(path, bytes);
 }
 
 } // namespace potwatch::report

@@ -29,6 +29,11 @@ tbody th { font-weight: normal; }
 .wide { font-size: .85em; }
 .scroll { overflow-x: auto; }
 figure { margin: .5em 0; }
+.photos { display: flex; gap: 1em; flex-wrap: wrap; }
+.photos figure { flex: 0 1 calc(50% - .5em); }
+.photos figure:only-child { flex-basis: 70%; }
+figure img { max-width: 100%; max-height: 26em; display: block; }
+figcaption { font-size: .85em; }
 figure svg { width: 100%; height: auto; display: block; }
 ul { padding-left: 1.3em; }
 footer { margin-top: 2.5em; border-top: 1px solid #5a5a5a; padding-top: .4em; font-size: .85em; }
@@ -55,8 +60,8 @@ std::string inlineSvg(std::string_view document, const std::string& description)
 
 class Page {
 public:
-    explicit Page(std::span<const std::string> svgs)
-        : svgs_(svgs) {}
+    explicit Page(const HtmlPictures& pictures)
+        : pictures_(pictures) {}
 
     void operator()(const Paragraph& paragraph) { html_ += fmt::format("<p>{}</p>\n", escaped(paragraph.text)); }
 
@@ -87,9 +92,24 @@ public:
     }
 
     void operator()(const PlotPlace& plot) {
-        if (plot.run < svgs_.size()) {
-            html_ += fmt::format("<figure>{}</figure>\n", inlineSvg(svgs_[plot.run], plot.description));
+        if (plot.drawing < pictures_.svgs.size()) {
+            html_ += fmt::format("<figure>{}</figure>\n", inlineSvg(pictures_.svgs[plot.drawing], plot.description));
         }
+    }
+
+    void operator()(const PhotoRow& row) {
+        html_ += "<div class=\"photos\">\n";
+        for (const PhotoPlace& photo : row.photos) {
+            const std::string caption = escaped(photo.caption);
+            const bool is_there = photo.run < pictures_.jpegs.size() &&
+                                  photo.photo < pictures_.jpegs[photo.run].size() &&
+                                  !pictures_.jpegs[photo.run][photo.photo].empty();
+            html_ += is_there ? fmt::format("<figure><img alt=\"{0}\" src=\"data:image/jpeg;base64,{1}\">"
+                                            "<figcaption>{0}</figcaption></figure>\n",
+                                            caption, pictures_.jpegs[photo.run][photo.photo])
+                              : fmt::format("<p>{}: this picture cannot be shown</p>\n", caption);
+        }
+        html_ += "</div>\n";
     }
 
     void add(const std::vector<Block>& blocks) {
@@ -101,20 +121,20 @@ public:
     [[nodiscard]] std::string& html() { return html_; }
 
 private:
-    std::span<const std::string> svgs_;
+    const HtmlPictures& pictures_;
     std::string html_;
 };
 
 } // namespace
 
-std::string htmlOf(const ReportContent& report, std::span<const std::string> svgs) {
-    Page page(svgs);
-    page.html() =
-        fmt::format("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                    "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
-                    "'unsafe-inline'\">\n<title>{0}</title>\n<style>{1}</style>\n</head>\n<body>\n<h1>{0}</h1>\n",
-                    escaped(report.title), style);
+std::string htmlOf(const ReportContent& report, const HtmlPictures& pictures) {
+    Page page(pictures);
+    page.html() = fmt::format(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
+        "'unsafe-inline'; img-src data:\">\n<title>{0}</title>\n<style>{1}</style>\n</head>\n<body>\n<h1>{0}</h1>\n",
+        escaped(report.title), style);
     page.add(report.lead);
     for (const Section& section : report.sections) {
         page.html() += fmt::format("<h{0}{1}>{2}</h{0}>\n", section.level, section.on_new_page ? " class=\"page\"" : "",

@@ -23,7 +23,8 @@ Result<std::string> plotSvg(const Analysis&, const PlotOptions&) {
     return tl::unexpected(withoutPlots(""));
 }
 
-Result<void> writeReport(std::span<const Analysis>, const std::string& path) {
+Result<void> writeReport(std::vector<session::ReportRun>, const session::ReportWish&, const std::string& path,
+                         const Progress&) {
     return tl::unexpected(withoutPlots(path));
 }
 

@@ -68,6 +68,11 @@ public:
     void gatherToCompare(const std::vector<book::RunId>& ids, std::uint64_t ticket);
     void stopGathering();
 
+    // Reads and analyses runs of the book for a report, in the order given. Told: ReportGathering and ReportGathered
+    // with that ticket. The latest wins: what was asked for before is told no more.
+    void reportRuns(const std::vector<book::RunId>& ids, std::uint64_t ticket);
+    void stopReport();
+
     void readBatch(const std::string& file);                                         // Told: BatchRead
     void exportRuns(const std::vector<book::RunId>& ids, const std::string& folder); // CSV and batch file of each
     void exportRun(const book::RunId& id, const std::string& csv);                   // one, under that name

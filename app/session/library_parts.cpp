@@ -105,6 +105,7 @@ void Library::Parts::close() {
     removed_photos.clear();
     compared.clear();
     wanted_to_compare.clear();
+    analysed.clear();
     cache.clear();
     store.reset();
 }
@@ -255,7 +256,9 @@ void Library::Parts::refreshNext(const std::stop_token&) {
         const std::vector<book::RunId> ids = store->outOfDate();
         tell(Refreshing{.runs_left = ids.size()});
         if (thinker.pending() > 0) {
-            return; // whoever is thinking asks again when it is done
+            // Whoever is thinking asks again when it is done; but it may have asked already and not have ended yet.
+            thinker.postLatest(next_key, [this](const std::stop_token& stop_then) { refreshNext(stop_then); });
+            return;
         }
         // What a comparison waits for, and then what is out of date but for the one that is shown: that one is analysed
         // anyway.

@@ -75,8 +75,16 @@ struct Library::Parts {
     void keepCompared(const book::RunId& id, Compared one);
     void tellCompared();
 
+    // The runs of a report, one after the other.
+    struct Report;
+    void goOn(const std::shared_ptr<Report>& report, const std::stop_token& stop);
+    void analyseForReport(const std::shared_ptr<Report>& report, const std::shared_ptr<Order>& order);
+    void keepAnalysed(const Report& report, const book::RunRow& row, const Order& order);
+    void addToReport(Report& report, const book::RunRow& row, std::shared_ptr<const Analysis> analysis);
+
     Tell tell;
     std::atomic<std::uint64_t> edits_asked = 0;
+    std::atomic<std::uint64_t> reports_asked = 0;
     std::atomic<int> works = 0;
 
     RunCache cache;
@@ -88,6 +96,12 @@ struct Library::Parts {
     std::chrono::steady_clock::time_point shown_at;
     std::uint64_t edits_done = 0;
     std::map<std::pair<book::RunId, std::string>, book::Photo> removed_photos;
+    struct Analysed {
+        std::string key; // findingsKey
+        std::string name;
+        std::shared_ptr<const Analysis> analysis;
+    };
+    std::map<book::RunId, Analysed> analysed; // for reports
 
     // Of one run, under the findingsKey that it was analysed under.
     struct Compared {
@@ -125,6 +139,16 @@ struct Library::Parts::Order {
     std::string content; // the hash of its samples
     std::size_t samples = 0;
     std::vector<std::pair<book::RunId, book::Notes>> runs;
+};
+
+// A report that is being gathered.
+struct Library::Parts::Report {
+    std::vector<book::RunId> ids;
+    std::uint64_t ticket = 0;
+    std::uint64_t number = 0; // given up once another was asked for
+    std::size_t next = 0;     // of ids
+    std::vector<ReportRun> runs;
+    std::vector<LeftOutRun> faults;
 };
 
 } // namespace potwatch::session

@@ -5,6 +5,7 @@
 #include "app/session/book_list.h"
 #include "app/session/fit_files.h"
 #include "app/session/preview.h"
+#include "app/session/report_run.h"
 #include "app/session/run_view.h"
 
 #include <cstdint>
@@ -125,6 +126,27 @@ struct RunsToCompareReady {
     std::size_t left = 0; // still to be analysed
 };
 
+// Runs that are being analysed for a report.
+struct ReportGathering {
+    std::uint64_t ticket = 0;
+    std::size_t done = 0;
+    std::size_t of = 0;
+    std::string run; // that is being looked at
+};
+
+struct LeftOutRun {
+    std::string run;
+    Fault fault;
+};
+
+// The runs that a report is made of, in the order in which they were asked for; what could not be analysed or read is
+// among the faults.
+struct ReportGathered {
+    std::uint64_t ticket = 0;
+    std::vector<ReportRun> runs;
+    std::vector<LeftOutRun> faults;
+};
+
 // Something that was asked for was done, in a sentence for the status line.
 struct Done {
     std::string what;
@@ -146,8 +168,8 @@ struct Repaired {
 // All that was asked for up to then is in the book.
 struct Drained {};
 
-using News =
-    std::variant<BookOpened, BookRefused, BookListed, RunShown, Analysing, Refreshing, PreviewReady, Working,
-                 ImportEnded, Fitting, FitEnded, RunsToCompareReady, BatchRead, PhotoAdded, PhotoRead, Done, Failed, Repaired, Drained>;
+using News = std::variant<BookOpened, BookRefused, BookListed, RunShown, Analysing, Refreshing, PreviewReady, Working,
+                          ImportEnded, Fitting, FitEnded, RunsToCompareReady, ReportGathering, ReportGathered,
+                          BatchRead, PhotoAdded, PhotoRead, Done, Failed, Repaired, Drained>;
 
 } // namespace potwatch::session

@@ -68,6 +68,7 @@ struct RecordingState {
     std::vector<RefusedLine> last_refused; // at most 20, the newest last
     std::vector<Event> events;             // that stand, in the order of entering
     std::optional<Fault> storage_trouble;
+    std::string rest; // the probes compared at rest, in words; empty = not at rest, or dosing has begun
     WatchState watch;
 };
 
@@ -104,10 +105,10 @@ public:
     void withdrawEvent(const Event& event);
 
     // What is stated of the pot has changed (the form was filled in, a drop was added): for the watch, and for the
-    // book.
-    // Its events do not count: they go through addEvent() and withdrawEvent(). While a run is recorded its notes are
-    // changed through here alone: Book::setNotes() would take back what was entered meanwhile. A batch that contradicts
-    // itself is told as StorageNews, and not kept.
+    // book. Where another channel is the pot now, the watch begins anew with that one. Its events do not count: they go
+    // through addEvent() and withdrawEvent(). While a run is recorded its notes are changed through here alone:
+    // Book::setNotes() would take back what was entered meanwhile. A batch that contradicts itself is told as
+    // StorageNews, and not kept.
     void setBatch(const Batch& batch);
 
     // Ends the run cleanly and lets the device go. Told: RecordingEnded, when all is written. Where the book takes

@@ -18,7 +18,6 @@ using namespace std::chrono_literals;
 constexpr std::size_t most_bytes_waiting = 16'000'000; // minutes of the fastest port; a file that is read waits
 constexpr auto tick_every = 1s;
 constexpr auto tell_every = 100ms;
-constexpr std::size_t refused_shown = 20;
 constexpr auto patience_at_the_end = 30s;
 
 std::string sinceText(double seconds) {
@@ -208,22 +207,6 @@ void RecordingDesk::begin(const RunWanted& wanted) {
     writer_->open(wanted.book);
 }
 
-// Events are entered one by one: those of the new statement do not count.
-void RecordingDesk::restate(const Batch& batch) {
-    if (!wanted_ || is_finishing_) {
-        return;
-    }
-    const std::vector<Event> events = std::move(wanted_->batch.events);
-    wanted_->batch = batch;
-    wanted_->batch.events = events;
-    if (has_begun_) {
-        writer_->restate(wanted_->batch);
-    }
-    if (watch_) {
-        watch_->setBatch(wanted_->batch);
-    }
-}
-
 void RecordingDesk::finish(std::chrono::steady_clock::duration patience) {
     if (is_finishing_) {
         if (writer_) {
@@ -250,6 +233,7 @@ void RecordingDesk::take(ReadLines lines) {
         tellDevice(DeviceChange::not_understood, describe(*lines.not_understood));
     }
     if (lines.found) {
+        rest_.clear();
         channels_ =
             LiveChannels(lines.found->format, {.type = device_.thermocouple, .cold_junction = device_.cold_junction});
         {
@@ -267,135 +251,6 @@ void RecordingDesk::take(ReadLines lines) {
     if (!lines.refused.empty()) {
         takeRefused(lines.refused);
     }
-}
-
-void RecordingDesk::beginRun(Moment first) {
-    flush(clock_.now());
-    {
-        const std::lock_guard lock(state_mutex_);
-        zero_ = first;
-    }
-    has_begun_ = true;
-    last_s_ = -1.0;
-    open_.clear();
-    const auto ago = std::chrono::duration_cast<std::chrono::microseconds>(clock_.now() - first);
-    WallTime started = clock_.wall();
-    started.utc_us -= ago.count();
-    book::NewRecording recording{
-        .name = wanted_->name.empty() ? wanted_->batch.name : wanted_->name,
-        .started = started,
-        .source = source_name_,
-        .channels = channels_.asReceived(),
-        .conversion = {.thermocouple = device_.thermocouple, .cold_junction = device_.cold_junction},
-        .batch = wanted_->batch,
-        .tags = wanted_->tags};
-    if (recording.name.empty()) {
-        constexpr std::size_t to_the_second = 19; // two runs of one minute keep apart
-        recording.name = format::wallTimeText(started).substr(0, to_the_second);
-        std::replace(recording.name.begin(), recording.name.end(), 'T', ' ');
-    }
-    {
-        const std::lock_guard lock(state_mutex_);
-        state_.phase = RecordingState::Phase::recording;
-        state_.scans = 0;
-    }
-    tell(RunBegan{.name = recording.name, .started = started, .channels = channels_.list()});
-    writer_->begin(std::move(recording));
-    startWatch();
-}
-
-void RecordingDesk::takeScans(std::vector<ReadScan>& scans) {
-    constexpr double least_step_s = 1e-6; // two samples of one run never have the same time
-    if (wanted_ && !has_begun_) {
-        beginRun(scans.front().at);
-    }
-    std::vector<LiveScan> shown;
-    for (ReadScan& scan : scans) {
-        last_s_ = std::max(secondsAt(scan.at), last_s_ + least_step_s);
-        shown.push_back({.time_s = last_s_, .values = std::move(scan.values)});
-        if (has_begun_) {
-            writer_->append(shown.back());
-        }
-        noteOpen(scan, last_s_);
-    }
-    last_scan_ = scans.back().at;
-    channels_.convert(shown);
-    std::vector<double> watched(watched_.size());
-    for (const LiveScan& scan : shown) {
-        for (std::size_t i = 0; i < watched_.size(); ++i) {
-            watched[i] = scan.values[watched_[i]];
-        }
-        if (watch_) {
-            takeAlarms(watch_->scan(scan.time_s, watched));
-        }
-    }
-    {
-        const std::lock_guard lock(state_mutex_);
-        state_.scans += shown.size();
-        state_.last = shown.back();
-        state_.channels = channels_.list();
-        if (watch_) {
-            state_.watch = watch_->state();
-        }
-    }
-    scans_to_tell_.insert(scans_to_tell_.end(), std::make_move_iterator(shown.begin()),
-                          std::make_move_iterator(shown.end()));
-    if (std::exchange(is_silent_, false)) {
-        tellDevice(DeviceChange::talking, "Scans come again.");
-    }
-}
-
-void RecordingDesk::takeRefused(std::vector<ReadRefusal>& refused) {
-    for (ReadRefusal& line : refused) {
-        const double time_s = has_begun_ ? secondsAt(line.at) : 0.0;
-        refused_to_tell_.lines.push_back(
-            {.time_s = time_s, .line = csv::excerpt(line.line, csv::Encoding::latin1), .reason = line.reason});
-        if (writer_) {
-            writer_->refuse({.time_s = time_s, .line = std::move(line.line), .reason = std::move(line.reason)});
-        }
-    }
-    refused_to_tell_.count += refused.size();
-    has_refused_to_tell_ = true;
-    const auto keepLast = [](std::vector<RefusedLine>& lines) {
-        const std::size_t extra = lines.size() > refused_shown ? lines.size() - refused_shown : 0;
-        lines.erase(lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(extra));
-    };
-    keepLast(refused_to_tell_.lines);
-    const std::lock_guard lock(state_mutex_);
-    state_.refused = refused_to_tell_.count;
-    state_.last_refused.insert(state_.last_refused.end(), refused_to_tell_.lines.begin(), refused_to_tell_.lines.end());
-    keepLast(state_.last_refused);
-}
-
-void RecordingDesk::enterNow(const std::string& kind, const std::string& text, double time_s) {
-    if (has_begun_) {
-        enter({.time_s = time_s, .kind = kind, .text = text}, false);
-    }
-}
-
-void RecordingDesk::enter(const Event& event, bool withdraws) {
-    if (!writer_ || is_finishing_) {
-        return;
-    }
-    std::vector<Event> events;
-    {
-        const std::lock_guard lock(state_mutex_);
-        if (withdraws) {
-            const auto found = std::find(state_.events.rbegin(), state_.events.rend(), event);
-            if (found == state_.events.rend()) {
-                return;
-            }
-            state_.events.erase(std::next(found).base());
-        } else {
-            state_.events.push_back(event);
-        }
-        events = state_.events;
-    }
-    withdraws ? writer_->withdraw(event) : writer_->add(event);
-    if (watch_) {
-        watch_->setEvents(events);
-    }
-    tell(EventNews{.event = event, .withdrawn = withdraws});
 }
 
 void RecordingDesk::flush(Moment now) {

@@ -8,6 +8,7 @@
 #include "app/session/recording.h"
 #include "app/session/recording_inbox.h"
 #include "app/session/recording_writer.h"
+#include "app/session/rest_check.h"
 #include "app/session/warning_command.h"
 
 #include <chrono>
@@ -77,6 +78,7 @@ private:
     void tellDevice(DeviceChange what, std::string text, std::string channel = {});
 
     void tick(Moment now);
+    void compareAtRest(Moment now);
     void watchForSilence(Moment now);
     void watchTheClock(Moment now);
     void flush(Moment now);
@@ -118,6 +120,8 @@ private:
         double last_s = 0.0; // when the word last came
     };
     std::map<std::size_t, OpenSensor> open_;
+    RestCheck rest_;
+    bool rest_is_told_ = false;
     std::optional<std::int64_t> wall_minus_steady_us_;
     std::vector<LiveScan> scans_to_tell_;
     LinesRefused refused_to_tell_;

@@ -131,6 +131,12 @@ struct AwakeNews {
     std::string text; // a sentence
 };
 
+// The probes compared with each other at rest, before anything was dosed; told once.
+struct RestNews {
+    double time_s = 0.0;
+    std::string text; // sentences, with what to do
+};
+
 struct RecordingEnded {
     book::RunId id;             // empty where nothing was recorded
     std::size_t scans = 0;      // in the book
@@ -139,6 +145,6 @@ struct RecordingEnded {
 };
 
 using RecordingNews = std::variant<FormatFound, RunBegan, RunInBook, ScansCame, DeviceNews, LinesRefused, StorageNews,
-                                   WatchNews, CommandNews, EventNews, AwakeNews, RecordingEnded>;
+                                   WatchNews, CommandNews, EventNews, AwakeNews, RestNews, RecordingEnded>;
 
 } // namespace potwatch::session

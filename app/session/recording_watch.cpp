@@ -37,7 +37,8 @@ void RecordingDesk::startWatch() {
     if (!watched_.empty()) {
         watch_.emplace(std::move(plan));
         watch_->setBatch(wanted_->batch);
-        watch_->setEvents(wanted_->batch.events);
+        const std::lock_guard lock(state_mutex_);
+        watch_->setEvents(state_.events);
     }
 }
 
@@ -88,6 +89,7 @@ void RecordingDesk::takeAlarms(const std::vector<AlarmChange>& changes) {
 
 void RecordingDesk::tick(Moment now) {
     take(reader_.look(now));
+    compareAtRest(now);
     watchForSilence(now);
     watchTheClock(now);
     if (watch_) {
@@ -101,6 +103,23 @@ void RecordingDesk::tick(Moment now) {
                        .text = *kept ? "This computer is kept awake while it records."
                                      : "This computer could not be kept awake: turn its sleep off by hand, or it may "
                                        "fall asleep while it records."});
+    }
+}
+
+// Only before the dose: afterwards probes that differ may well be right.
+void RecordingDesk::compareAtRest(Moment now) {
+    std::string text = rest_.inWords(channels_.list());
+    {
+        const std::lock_guard lock(state_mutex_);
+        const DosePhase dose = state_.watch.dose_phase;
+        if (dose == DosePhase::during || dose == DosePhase::after) {
+            text.clear();
+        }
+        state_.rest = text;
+    }
+    if (has_begun_ && !rest_is_told_ && !text.empty()) {
+        rest_is_told_ = true;
+        tell(RestNews{.time_s = secondsAt(now), .text = std::move(text)});
     }
 }
 

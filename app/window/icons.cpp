@@ -55,6 +55,25 @@ void drawRecording(QPainter& painter) {
     painter.drawEllipse(QPointF(12.0, 12.0), 4.0, 4.0);
 }
 
+void drawReport(QPainter& painter) {
+    // A written page with a folded corner and a small trace on it.
+    QPainterPath page(QPointF(5.0, 2.5));
+    page.lineTo(14.5, 2.5);
+    page.lineTo(19.0, 7.0);
+    page.lineTo(19.0, 21.5);
+    page.lineTo(5.0, 21.5);
+    page.closeSubpath();
+    page.moveTo(14.5, 2.5);
+    page.lineTo(14.5, 7.0);
+    page.lineTo(19.0, 7.0);
+    painter.drawPath(page);
+    QPainterPath trace(QPointF(8.0, 13.0));
+    trace.cubicTo(10.5, 13.0, 10.0, 8.5, 11.5, 8.5);
+    trace.cubicTo(13.0, 8.5, 13.0, 12.0, 16.0, 12.5);
+    painter.drawPath(trace);
+    painter.drawLine(QPointF(8.5, 17.5), QPointF(15.5, 17.5));
+}
+
 void drawRecovered(QPainter& painter) {
     // A line that was broken and is joined again.
     painter.drawLine(QPointF(3.0, 12.0), QPointF(9.0, 12.0));
@@ -85,6 +104,9 @@ void drawSign(QPainter& painter, Sign sign, const QRectF& square, const QColor& 
         break;
     case Sign::recording:
         drawRecording(painter);
+        break;
+    case Sign::report:
+        drawReport(painter);
         break;
     case Sign::recovered:
         drawRecovered(painter);

@@ -32,6 +32,8 @@ Q_SIGNALS:
     void fitting(const potwatch::session::Fitting& news);
     void fitEnded(const potwatch::session::FitEnded& news);
     void toCompareReady(const potwatch::session::RunsToCompareReady& news);
+    void reportGathering(const potwatch::session::ReportGathering& news);
+    void reportGathered(const potwatch::session::ReportGathered& news);
     void batchRead(const potwatch::session::BatchRead& news);
     void photoAdded(const potwatch::session::PhotoAdded& news);
     void photoRead(const potwatch::session::PhotoRead& news);

@@ -66,6 +66,7 @@ MainWindow::MainWindow(Settings& settings, Books books, QWidget* parent)
     buildMenus();
     listenToBook();
     listenToWork();
+    listenToReport();
     panel_->restore(settings_);
     if (!restoreGeometry(settings_.bytes(u"geometry"_s))) {
         const int line = fontMetrics().height();
@@ -97,6 +98,7 @@ void MainWindow::buildPanes() {
     rail_->addPage(Sign::recording, tr("Record"), u"railRecord"_s);
     rail_->addPage(Sign::analyse, tr("Analyse"), u"railAnalyse"_s);
     rail_->addPage(Sign::compare, tr("Compare"), u"railCompare"_s);
+    rail_->addPage(Sign::report, tr("Report"), u"railReport"_s);
     rail_->setPage(page_);
     row->addWidget(rail_);
     splitter_ = new QSplitter(Qt::Horizontal, whole);
@@ -183,6 +185,11 @@ void MainWindow::listenToBook() {
         showActions();
     });
     connect(book_, &OpenBook::editRefused, this, [this] {
+        if (!book_->isReadOnly()) {
+            notices_->say(u"being recorded"_s, tr("this run is being recorded, so the change was not kept"),
+                          tr("fill in its form on the page Record, or change it when it has ended"), true);
+            return;
+        }
         notices_->say(u"read-only"_s, tr("this book can only be read, so the change was not kept"),
                       tr("save a copy where you may write, and work on that"), true,
                       {{.text = tr("Save a copy..."), .act = [this] { saveCopy(); }}});
@@ -294,6 +301,10 @@ void MainWindow::showPage() {
         showCompare();
         return;
     }
+    if (page_ == report_page) {
+        showReportBook();
+        return;
+    }
     if (book.shownId().empty()) {
         pages_->setCurrentWidget(start_);
     }
@@ -331,6 +342,8 @@ void MainWindow::showRun() {
         connect(analyse_, &AnalysePage::photoRemoved, this,
                 [this](const QString& name) { book_->removePhoto(book_->shownId(), name); });
         offerFits();
+        connect(analyse_, &AnalysePage::reportWanted, this, &MainWindow::saveShownReport);
+        connect(analyse_, &AnalysePage::printWanted, this, &MainWindow::printPage);
         connect(analyse_, &AnalysePage::message, this, &MainWindow::say);
     }
     showFitCandidates();
@@ -375,6 +388,8 @@ void MainWindow::showActions() {
         action->setEnabled(open && has_run && !book_->isReadOnly());
         action->setStatusTip(book_->isReadOnly() ? tr("This book can only be read") : QString());
     }
+    print_->setEnabled(page_ == report_page || page_ == compare_page ||
+                       (page_ == analyse_page && !book_->shownId().empty()));
 }
 
 void MainWindow::say(const QString& text) {

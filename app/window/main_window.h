@@ -9,17 +9,24 @@
 #include <QStringList>
 
 #include <cstdint>
+#include <functional>
 #include <memory>
+#include <utility>
 #include <vector>
 
 class QAction;
 class QLabel;
 class QMenu;
+class QPrinter;
 class QProgressBar;
 class QProgressDialog;
 class QPushButton;
 class QSplitter;
 class QStackedWidget;
+
+namespace potwatch::report {
+class ReportDocument;
+}
 
 namespace potwatch::window {
 
@@ -30,6 +37,9 @@ class LibraryLink;
 class NoticeBar;
 class Rail;
 class RecordPage;
+class ReportMaker;
+class ReportOutput;
+class ReportPage;
 class StartPage;
 
 // The window: rail, batch book, page, menus, notices, status line. It asks the open book and shows; it does no I/O and
@@ -52,6 +62,10 @@ public:
 
     [[nodiscard]] OpenBook& book() { return *book_; }
     [[nodiscard]] LibraryLink& link() { return *link_; }
+
+    // Asks where to print and how, false = not at all; the desktop's dialog unless another is set.
+    using ChoosePrinter = std::function<bool(QPrinter& printer)>;
+    void setPrinterChooser(ChoosePrinter choose) { choose_printer_ = std::move(choose); }
 
     // Tables are imported, batch files read into the run that is shown, a book is opened.
     void openFiles(const QStringList& files);
@@ -80,7 +94,7 @@ private:
     void listenToWork();
 
     // What stands where.
-    enum Page : int { record_page, analyse_page, compare_page }; // as they stand in the rail
+    enum Page : int { record_page, analyse_page, compare_page, report_page }; // as they stand in the rail
     void showPage();
     void goTo(Page page);
     void listenToRecording();
@@ -89,12 +103,22 @@ private:
     void showRun();
     void showBusy(bool busy, double fraction);
     void listenToCompare();
-    void showCompare();   // gives the page the runs of the list
+    void showCompare(); // gives the page the runs of the list
+    void printComparison();
     void forgetCompare(); // of the book that was open before
     void listenToFits();
     void offerFits(); // on the page
     void showFitCandidates();
     void forgetFit(); // of the book that was open before
+    // The report (main_window_report.cpp).
+    void listenToReport();
+    void showReport();
+    void showReportBook(); // its runs, on the page
+    void printPage();      // whatever page can be read
+    void printReport(const std::shared_ptr<report::ReportDocument>& document);
+    void saveReport(const QString& suggested, const QString& filter);
+    void makeShownReport(std::function<void(const std::shared_ptr<report::ReportDocument>&)> then);
+    void saveShownReport();
     void showTitle();
     void showActions();
     void say(const QString& text); // the status line
@@ -145,6 +169,11 @@ private:
     std::vector<session::ListedRun> compared_book_; // as it was when its runs were last asked for
     std::vector<book::RunId> compared_ids_;
     std::uint64_t compare_ticket_ = 0;
+    ReportPage* report_ = nullptr; // made when it is come to
+    ReportMaker* report_maker_ = nullptr;
+    ReportOutput* report_output_ = nullptr;
+    ChoosePrinter choose_printer_;
+    QAction* print_ = nullptr;
     Page page_ = analyse_page;
     QString recorded_into_; // the book of the latest recording
     QLabel* status_ = nullptr;

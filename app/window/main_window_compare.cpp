@@ -6,6 +6,7 @@
 #include "app/window/library_link.h"
 #include "app/window/main_window.h"
 
+#include <QPrinter>
 #include <QStackedWidget>
 
 #include <algorithm>
@@ -44,6 +45,7 @@ void MainWindow::listenToCompare() {
     connect(compare_, &ComparePage::photoWanted, this, [this](const book::RunId& id, const QString& name) {
         link_->library().readPhoto(id, name.toStdString(), true);
     });
+    connect(compare_, &ComparePage::printWanted, this, &MainWindow::printPage);
     connect(compare_, &ComparePage::message, this, &MainWindow::say);
 }
 
@@ -71,6 +73,19 @@ void MainWindow::showCompare() {
     link_->library().gatherToCompare(ids, ++compare_ticket_);
     if (is_first) {
         compare_->setLit(book_->shownId());
+    }
+}
+
+void MainWindow::printComparison() {
+    if (!compare_->canPrint()) {
+        say(tr("There is nothing to print yet"));
+        return;
+    }
+    QPrinter printer(QPrinter::HighResolution);
+    printer.setDocName(tr("Comparison of runs"));
+    printer.setFullPage(true);
+    if (choose_printer_(printer)) {
+        compare_->printTo(printer);
     }
 }
 

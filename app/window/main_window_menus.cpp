@@ -60,6 +60,8 @@ void MainWindow::buildFileMenu() {
     for_a_book_.push_back(
         add(menu, u"saveCopy"_s, tr("Save a &copy of the book..."), QKeySequence::SaveAs, [this] { saveCopy(); }));
     menu.addSeparator();
+    print_ = add(menu, u"printPage"_s, tr("&Print..."), QKeySequence::Print, [this] { printPage(); });
+    menu.addSeparator();
     add(menu, u"quit"_s, tr("&Quit"), QKeySequence::Quit, [this] { close(); })->setMenuRole(QAction::QuitRole);
 }
 

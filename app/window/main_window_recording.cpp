@@ -4,6 +4,7 @@
 #include "app/window/compare/compare_page.h"
 #include "app/window/library_link.h"
 #include "app/window/main_window.h"
+#include "app/window/notice_bar.h"
 #include "app/window/rail.h"
 #include "app/window/record/record_page.h"
 
@@ -15,6 +16,14 @@ namespace potwatch::window {
 
 using namespace Qt::StringLiterals;
 
+namespace {
+
+QString warningNotice() {
+    return u"recording"_s;
+}
+
+} // namespace
+
 void MainWindow::goTo(Page page) {
     if (page_ == compare_page && page != compare_page) {
         link_->library().stopGathering();
@@ -23,8 +32,15 @@ void MainWindow::goTo(Page page) {
     rail_->setPage(page);
     if (page == record_page) {
         listenToRecording();
+        notices_->take(warningNotice()); // it is seen there
         pages_->setCurrentWidget(record_);
         showPage();
+        showActions();
+        return;
+    }
+    showActions();
+    if (page == report_page) {
+        showReport();
         return;
     }
     if (page == compare_page) {
@@ -47,10 +63,16 @@ void MainWindow::listenToRecording() {
         const bool is_usable = book_->state() == OpenBook::State::open && !book_->isReadOnly();
         return is_usable ? book_->path() : books_.standard;
     };
-    record_ = new RecordPage(book, pages_);
+    record_ = new RecordPage(settings_, book, pages_);
     pages_->addWidget(record_);
     record_->lookForPorts();
     connect(record_, &RecordPage::ended, this, &MainWindow::recordingEnded);
+    connect(record_, &RecordPage::warned, this, [this](const QString& what, const QString& advice) {
+        if (page_ != record_page) {
+            notices_->say(warningNotice(), tr("the pot that is recorded: %1").arg(what), advice, true,
+                          {{.text = tr("Show it"), .act = [this] { goTo(record_page); }}});
+        }
+    });
     connect(record_, &RecordPage::began, this, [this, book] {
         say(tr("Recording into %1").arg(book()));
         recorded_into_ = book();
@@ -71,6 +93,7 @@ void MainWindow::showPrevious() {
 }
 
 void MainWindow::recordingEnded(const session::RecordingEnded& news) {
+    notices_->take(warningNotice());
     if (std::exchange(closing_, false)) {
         close();
         return;

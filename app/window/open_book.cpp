@@ -8,6 +8,14 @@
 #include <utility>
 
 namespace potwatch::window {
+namespace {
+
+// Notes are written as a whole: what the recorder enters meanwhile would be lost.
+bool isBeingRecorded(const session::ListedRun& run) {
+    return run.row.state == book::RunState::recording;
+}
+
+} // namespace
 
 OpenBook::OpenBook(LibraryLink& link, QObject* parent)
     : QObject(parent)
@@ -128,7 +136,10 @@ bool OpenBook::mayEdit() {
 
 void OpenBook::editNotes(const book::RunId& id, const book::Notes& notes, const QString& what) {
     const session::ListedRun* const row = run(id);
-    if (row != nullptr && row->row.notes != notes && mayEdit()) {
+    if (row != nullptr && isBeingRecorded(*row)) {
+        Q_EMIT viewChanged(); // what was typed is taken back
+        Q_EMIT editRefused();
+    } else if (row != nullptr && row->row.notes != notes && mayEdit()) {
         undo_.push(new EditNotes(
             *this, {{.id = id, .before = row->row.notes, .after = notes, .name_before = row->row.name}}, what));
     }
@@ -137,6 +148,10 @@ void OpenBook::editNotes(const book::RunId& id, const book::Notes& notes, const 
 void OpenBook::rename(const book::RunId& id, const QString& name) {
     const std::string wanted = name.trimmed().toStdString();
     const session::ListedRun* const row = run(id);
+    if (row != nullptr && isBeingRecorded(*row)) {
+        Q_EMIT editRefused();
+        return;
+    }
     if (row == nullptr || wanted.empty() || wanted == row->row.name || !mayEdit()) {
         return;
     }
@@ -150,7 +165,7 @@ void OpenBook::rename(const book::RunId& id, const QString& name) {
         const book::Notes& notes = runs_[i].row.notes;
         const bool based = session::parentOf(runs_, i) == at;
         const bool heated = i != at && notes.batch.second_heating_of == row->row.name;
-        if (based || heated) {
+        if ((based || heated) && !isBeingRecorded(runs_[i])) {
             Change change{.id = runs_[i].row.id, .before = notes, .after = notes, .name_before = runs_[i].row.name};
             change.after.batch.based_on = based ? wanted : change.after.batch.based_on;
             change.after.batch.second_heating_of = heated ? wanted : change.after.batch.second_heating_of;
@@ -165,7 +180,7 @@ void OpenBook::setTag(const std::vector<book::RunId>& ids, const QString& tag, b
     std::vector<Change> changes;
     for (const book::RunId& id : ids) {
         const session::ListedRun* const row = run(id);
-        if (row == nullptr || word.empty()) {
+        if (row == nullptr || word.empty() || isBeingRecorded(*row)) {
             continue;
         }
         Change change{.id = id, .before = row->row.notes, .after = row->row.notes, .name_before = row->row.name};

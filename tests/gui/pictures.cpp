@@ -1,25 +1,23 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Makes the reference pictures of the window, to be looked at: `pictures FOLDER`. The demo's book with one of its runs
 // open, at 1280x800, at 1920x1080 and at 1280x800 in double density, each light and dark; and the empty window.
-#include "app/session/pretend.h"
 #include "app/window/compare/compare_desk.h"
 #include "app/window/compare/compare_page.h"
 #include "app/window/import/import_dialog.h"
 #include "app/window/library_link.h"
 #include "app/window/look.h"
 #include "app/window/main_window.h"
-#include "app/window/record/record_page.h"
+#include "app/window/report/page_view.h"
 #include "app/window/settings.h"
+#include "tests/gui/record_pictures.h"
 
 #include <QAbstractButton>
 #include <QApplication>
 #include <QDir>
 #include <QElapsedTimer>
-#include <QFrame>
 #include <QLineEdit>
 #include <QPixmap>
 #include <QProcess>
-#include <QPushButton>
 #include <QTemporaryDir>
 #include <fmt/format.h>
 
@@ -75,33 +73,20 @@ const session::ListedRun* runNamed(window::OpenBook& book, const std::string& na
     return nullptr;
 }
 
-// The Record page: before, in the middle of a cure that is played 20 times as fast, and in its warning.
-bool makeRecord(window::MainWindow& window, const QString& folder, const QString& ending, const QString& csv) {
-    QFile file(csv);
-    if (!file.open(QIODevice::WriteOnly)) {
-        return false;
-    }
-    file.write("time_s,pot_c,air_c\n");
-    for (int i = 0; i < 400; ++i) {
-        file.write(fmt::format("{},{:.2f},{:.2f}\n", i, 22.0 + 76.0 / (1.0 + std::exp((300.0 - i) / 40.0)),
-                               21.5 + 0.1 * (i % 3))
-                       .c_str());
-    }
-    file.close();
-    window.findChild<QAbstractButton*>(u"railRecord"_s)->click();
-    auto* const page = window.findChild<window::RecordPage*>(u"recordPage"_s);
-    bool made = grab(window, folder + u"/record-before"_s + ending);
-    page->connectTo(session::pretendSource({.rate_hz = 20.0, .speed = 20.0, .csv = csv.toStdString()}), {});
-    made &= waitUntil([&] { return window.findChild<QPushButton*>(u"recordStart"_s)->isEnabled(); });
-    window.findChild<QPushButton*>(u"recordStart"_s)->click();
-    QElapsedTimer timer;
-    timer.start();
-    made &= waitUntil([&] { return timer.elapsed() > 5000; });
-    made &= grab(window, folder + u"/record"_s + ending);
-    made &= waitUntil([&] { return window.findChild<QFrame*>(u"warningBand"_s)->isVisible(); });
-    made &= grab(window, folder + u"/record-warning"_s + ending);
-    page->stop();
-    return made && waitUntil([&] { return !page->isRecording(); });
+// The Report page: of one run, and of all of them.
+bool makeReport(window::MainWindow& window, const QString& folder, const QString& ending) {
+    window.findChild<QAbstractButton*>(u"railReport"_s)->click();
+    auto* const print = window.findChild<QAbstractButton*>(u"reportPrint"_s);
+    auto* const pages = window.findChild<window::PageView*>(u"reportPages"_s);
+    const auto ready = [&] { return print->isEnabled() && pages->isPainted(); };
+    bool made = waitUntil(ready) && grab(window, folder + u"/report-one"_s + ending);
+    window.findChild<QAbstractButton*>(u"reportAllRuns"_s)->click();
+    made &= settle() && waitUntil(ready) && grab(window, folder + u"/report"_s + ending);
+    window.findChild<QAbstractButton*>(u"reportFitPage"_s)->click();
+    made &= waitUntil(ready) && grab(window, folder + u"/report-page"_s + ending);
+    window.findChild<QAbstractButton*>(u"reportNoRuns"_s)->click();
+    made &= grab(window, folder + u"/report-empty"_s + ending);
+    return made;
 }
 
 // The Compare page: seven runs with one lit up, one run, and what changed from run to run.
@@ -149,6 +134,13 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
         return window.book().runs().size() == demo_runs && runNamed(window.book(), "rod 05") != nullptr &&
                runNamed(window.book(), "rod 07") != nullptr;
     });
+    const auto record = [&] {
+        return makeRecordPictures(
+            window, [&](const QString& name) { return grab(window, folder + u'/' + name + ending); }, waitUntil);
+    };
+    if (qEnvironmentVariableIsSet("POTWATCH_PICTURES_RECORD")) { // those of that page alone
+        return record() && made;
+    }
     for (const char* const name : {"rod 04", "rod 07"}) {
         if (const session::ListedRun* const run = runNamed(window.book(), name)) {
             window.book().show(run->row.id);
@@ -166,7 +158,8 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
     made &= waitUntil([save] { return save->isEnabled(); });
     made &= grab(window, folder + u"/data"_s + ending);
     window.findChild<QAbstractButton*>(u"data shown"_s)->click();
-    made &= makeRecord(window, folder, ending, scratch.filePath(u"played.csv"_s));
+    made &= makeReport(window, folder, ending);
+    made &= record();
     // The import dialog, on a file that has something to say.
     const QString csv = scratch.filePath(u"logger.csv"_s);
     QFile file(csv);

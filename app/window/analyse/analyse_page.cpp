@@ -16,8 +16,6 @@
 #include <QFileDialog>
 #include <QLabel>
 #include <QPixmap>
-#include <QPrintDialog>
-#include <QPrinter>
 #include <QSplitter>
 #include <QStackedWidget>
 #include <QTabWidget>
@@ -60,7 +58,6 @@ struct AnalysePage::Parts {
     void highlight(int row);
     void goTo(const QString& place);
     void exportAs(Exporter::Kind kind);
-    void print();
     void copyPicture();
 };
 
@@ -160,7 +157,8 @@ void AnalysePage::Parts::connectBar() {
     QObject::connect(bar, &ChartBar::fitAllWanted, chart, &ChartView::fitAll);
     QObject::connect(bar, &ChartBar::zoomWanted, chart, &ChartView::zoomBy);
     QObject::connect(bar, &ChartBar::exportWanted, &page, [this](Exporter::Kind kind) { exportAs(kind); });
-    QObject::connect(bar, &ChartBar::printWanted, &page, [this] { print(); });
+    QObject::connect(bar, &ChartBar::reportWanted, &page, &AnalysePage::reportWanted);
+    QObject::connect(bar, &ChartBar::printWanted, &page, &AnalysePage::printWanted);
     QObject::connect(bar, &ChartBar::dataWanted, &page, [this](bool wanted) {
         body->setCurrentIndex(wanted ? 1 : 0);
         bar->showData(wanted);
@@ -206,19 +204,6 @@ void AnalysePage::Parts::exportAs(Exporter::Kind kind) {
         &page, AnalysePage::tr("Export"), Exporter::suggestedName(kind, model.title()), Exporter::filterOf(kind));
     if (!file.isEmpty()) {
         exporter.start(kind, model.analysis(), file);
-    }
-}
-
-void AnalysePage::Parts::print() {
-    if (!model.analysis()) {
-        return;
-    }
-    QPrinter printer(QPrinter::HighResolution);
-    printer.setDocName(model.title());
-    printer.setFullPage(true);
-    QPrintDialog dialog(&printer, &page);
-    if (dialog.exec() == QDialog::Accepted) {
-        exporter.print(model.analysis(), printer);
     }
 }
 

@@ -48,6 +48,8 @@ Q_SIGNALS:
     void photoRemoved(const QString& name);
     void fitWanted(const std::vector<potwatch::book::RunId>& ids, const potwatch::session::FitFilesOptions& options);
     void fitStopWanted();
+    void reportWanted();               // of this run, as a file
+    void printWanted();                // the report of this run
     void message(const QString& text); // for the status line: "exported to rod-03.svg"
 
 private:

@@ -123,7 +123,8 @@ void ChartBar::addTake() {
         menu->addAction(words, this, [this, kind] { Q_EMIT exportWanted(kind); })->setObjectName(name);
     };
     exporting(tr("Plot as SVG, PDF or PNG..."), Exporter::Kind::plot, QStringLiteral("export plot"));
-    exporting(tr("Report as PDF or web page..."), Exporter::Kind::report, QStringLiteral("export report"));
+    menu->addAction(tr("Report as PDF or web page..."), this, &ChartBar::reportWanted)
+        ->setObjectName(QStringLiteral("export report"));
     exporting(tr("Traces as CSV..."), Exporter::Kind::series, QStringLiteral("export series"));
     exporting(tr("Findings as JSON..."), Exporter::Kind::findings, QStringLiteral("export findings"));
     menu->addSeparator();

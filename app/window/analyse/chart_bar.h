@@ -37,6 +37,7 @@ Q_SIGNALS:
     void fitAllWanted();
     void zoomWanted(double factor);
     void exportWanted(potwatch::window::Exporter::Kind kind);
+    void reportWanted();
     void printWanted();
     void copyAllWanted();
     void copyPictureWanted();

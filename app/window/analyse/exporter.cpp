@@ -3,16 +3,13 @@
 
 #include "app/format/findings_json.h"
 #include "app/report/plot.h"
-#include "app/report/report_print.h"
 #include "app/session/series_csv.h"
 #include "app/session/whole_file.h"
 
-#include <QPrinter>
 #include <QRegularExpression>
 #include <QTimer>
 #include <nlohmann/json.hpp>
 
-#include <span>
 #include <utility>
 
 namespace potwatch::window {
@@ -51,8 +48,6 @@ void Exporter::start(Kind kind, std::shared_ptr<const Analysis> analysis, const 
         switch (kind) {
         case Kind::plot:
             return report::writePlot(*analysis, path);
-        case Kind::report:
-            return report::writeReport(std::span(analysis.get(), 1), path);
         case Kind::series:
             return session::writeSeries(analysis->series, path);
         case Kind::findings:
@@ -60,20 +55,11 @@ void Exporter::start(Kind kind, std::shared_ptr<const Analysis> analysis, const 
         }
         return {};
     };
-    if (kind == Kind::plot || kind == Kind::report) {
+    if (kind == Kind::plot) {
         soon(work, file);
     } else {
         inBackground(work, file);
     }
-}
-
-void Exporter::print(std::shared_ptr<const Analysis> analysis, QPrinter& printer) {
-    if (!analysis) {
-        return;
-    }
-    const Result<void> printed = report::printReport(std::span(analysis.get(), 1), printer);
-    Q_EMIT message(printed ? tr("The report was sent to the printer")
-                           : QString::fromStdString(describe(printed.error())));
 }
 
 void Exporter::tell(const Result<void>& result, const QString& file) {
@@ -85,8 +71,6 @@ QString Exporter::filterOf(Kind kind) {
     switch (kind) {
     case Kind::plot:
         return tr("Vector drawing (*.svg);;PDF (*.pdf);;Picture (*.png)");
-    case Kind::report:
-        return tr("PDF (*.pdf);;Web page (*.html)");
     case Kind::series:
         return tr("CSV (*.csv)");
     case Kind::findings:
@@ -103,8 +87,6 @@ QString Exporter::suggestedName(Kind kind, const QString& run) {
     switch (kind) {
     case Kind::plot:
         return name + QStringLiteral(".svg");
-    case Kind::report:
-        return name + QStringLiteral("-report.pdf");
     case Kind::series:
         return name + QStringLiteral("-series.csv");
     case Kind::findings:

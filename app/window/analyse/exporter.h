@@ -12,8 +12,6 @@
 #include <thread>
 #include <vector>
 
-class QPrinter;
-
 namespace potwatch::window {
 
 // Writes what a run gives into files: figures on another thread, drawings when the window has nothing else to do (Qt
@@ -22,7 +20,7 @@ class Exporter : public QObject {
     Q_OBJECT
 
 public:
-    enum class Kind { plot, report, series, findings };
+    enum class Kind { plot, series, findings };
 
     using QObject::QObject;
     ~Exporter() override;
@@ -32,7 +30,6 @@ public:
     void soon(std::function<Result<void>()> work, const QString& file);
 
     void start(Kind kind, std::shared_ptr<const Analysis> analysis, const QString& file);
-    void print(std::shared_ptr<const Analysis> analysis, QPrinter& printer);
 
     // The endings that fit, for a dialog; the first is the usual one.
     [[nodiscard]] static QString filterOf(Kind kind);

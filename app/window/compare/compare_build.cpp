@@ -158,7 +158,7 @@ void ComparePage::Parts::buildTake() {
     });
     add(u"compareCopyPicture"_s, ComparePage::tr("Copy the picture"), [this] { copyPicture(); });
     menu->addSeparator();
-    add(u"comparePrint"_s, ComparePage::tr("Print..."), [this] { page.print(); });
+    add(u"comparePrint"_s, ComparePage::tr("Print..."), [this] { Q_EMIT page.printWanted(); });
     connect(take, &QToolButton::clicked, menu,
             [this, menu] { menu->popup(take->mapToGlobal(QPoint(0, take->height()))); });
 }

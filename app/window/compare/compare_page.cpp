@@ -17,8 +17,6 @@
 #include <QFileDialog>
 #include <QLabel>
 #include <QMenu>
-#include <QPrintDialog>
-#include <QPrinter>
 #include <QProgressBar>
 #include <QScopedValueRollback>
 #include <QSplitter>
@@ -155,11 +153,6 @@ ComparePage::ComparePage(QWidget* parent)
     session::CompareRequest request;
     request.limit = usual_limit_c;
     parts_->desk.setRequest(request);
-    auto* const print_keys = new QAction(tr("Print"), this);
-    print_keys->setShortcut(QKeySequence::Print);
-    print_keys->setShortcutContext(Qt::WidgetWithChildrenShortcut);
-    connect(print_keys, &QAction::triggered, this, &ComparePage::print);
-    addAction(print_keys);
     parts_->show();
 }
 
@@ -203,17 +196,8 @@ void ComparePage::showLineage(bool shown) {
     (shown ? parts_->to_lineage : parts_->to_compare)->setChecked(true);
 }
 
-void ComparePage::print() {
-    if (!parts_->take->isEnabled()) {
-        return;
-    }
-    QPrinter printer(QPrinter::HighResolution);
-    printer.setDocName(tr("Comparison of runs"));
-    printer.setFullPage(true);
-    QPrintDialog dialog(&printer, this);
-    if (dialog.exec() == QDialog::Accepted) {
-        printTo(printer);
-    }
+bool ComparePage::canPrint() const {
+    return parts_->take->isEnabled();
 }
 
 void ComparePage::printTo(QPrinter& printer) {

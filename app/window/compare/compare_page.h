@@ -40,8 +40,8 @@ public:
     void forget(); // the book is another one
 
     void showLineage(bool shown);
-    void print(); // asks for the printer
-    void printTo(QPrinter& printer);
+    [[nodiscard]] bool canPrint() const;
+    void printTo(QPrinter& printer); // what is shown; its pages are made full (QPrinter::setFullPage)
 
     void restore(const Settings& settings);
     void save(Settings& settings) const;
@@ -51,6 +51,7 @@ Q_SIGNALS:
     void stopWanted();                               // no more runs are to be analysed
     void photoNeeded(const potwatch::book::RunId& id, const QString& name);
     void photoWanted(const potwatch::book::RunId& id, const QString& name);
+    void printWanted();
     void message(const QString& text);
 
 private:

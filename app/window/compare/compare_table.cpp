@@ -199,8 +199,9 @@ void CompareTable::showCount() {
     const int all = model_->rowCount();
     const int shown = proxy_->rowCount();
     const auto ticked = static_cast<int>(desk_.tickedCount());
-    QString words =
-        ticked == all ? tr("%1 runs, all compared").arg(all) : tr("%1 of %2 runs compared").arg(ticked).arg(all);
+    QString words = ticked != all ? tr("%1 of %2 runs compared").arg(ticked).arg(all)
+                    : all == 1    ? tr("1 run")
+                                  : tr("%1 runs, all compared").arg(all);
     if (shown != all) {
         words += tr("; %1 rows shown").arg(shown);
     }

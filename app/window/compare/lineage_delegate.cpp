@@ -15,7 +15,7 @@ namespace potwatch::window {
 namespace {
 
 constexpr int deepest = 6;
-constexpr int widest = 36; // letters of a cell; what is longer is cut, and whole in its tip
+constexpr int widest = 30; // letters of a cell; what is longer is cut, and whole in its tip
 
 // The peak before and now on the scale of all peaks; open where it is a lower bound.
 void drawPeaks(QPainter& painter, const QRectF& place, const session::FigureChange& peak, const LineageModel& model,
@@ -56,6 +56,14 @@ void drawPeaks(QPainter& painter, const QRectF& place, const session::FigureChan
     dot(peak.now->value, peak.now_at_least, 4.0, theme.ink);
 }
 
+// Of the first line of a cell.
+QFont fontOf(const QStyleOptionViewItem& option, int column) {
+    QFont font = option.font;
+    font.setWeight(column == LineageModel::change_column || column == LineageModel::run_column ? QFont::DemiBold
+                                                                                               : QFont::Normal);
+    return font;
+}
+
 } // namespace
 
 LineageDelegate::LineageDelegate(const LineageModel& model, QObject* parent)
@@ -64,10 +72,10 @@ LineageDelegate::LineageDelegate(const LineageModel& model, QObject* parent)
 
 QSize LineageDelegate::sizeHint(const QStyleOptionViewItem& option, const QModelIndex& index) const {
     const int line = option.fontMetrics.height();
-    const int words = std::max(option.fontMetrics.horizontalAdvance(index.data().toString()),
+    const int words = std::max(QFontMetrics(fontOf(option, index.column())).horizontalAdvance(index.data().toString()),
                                option.fontMetrics.horizontalAdvance(index.data(LineageModel::noteRole).toString()));
     const int most = option.fontMetrics.averageCharWidth() * widest;
-    int width = std::min(words, most) + 3 * line / 2;
+    int width = std::min(words, most) + 2 * line;
     if (index.column() == LineageModel::run_column) {
         width += (1 + std::min(model_.rails(index.row()).level, deepest)) * line;
     }
@@ -122,10 +130,7 @@ void LineageDelegate::paint(QPainter* painter, const QStyleOptionViewItem& optio
     }
     const QString first = index.data().toString();
     const QString note = index.data(LineageModel::noteRole).toString();
-    QFont strong = option.font;
-    strong.setWeight(index.column() == LineageModel::change_column || index.column() == LineageModel::run_column
-                         ? QFont::DemiBold
-                         : QFont::Normal);
+    const QFont strong = fontOf(option, index.column());
     painter->setFont(strong);
     painter->setPen(ink);
     const QFontMetrics metrics(strong);

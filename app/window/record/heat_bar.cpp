@@ -87,7 +87,7 @@ void HeatBar::paintEvent(QPaintEvent* /*event*/) {
     }
     low_c -= 5.0;
     high_c += 8.0;
-    const QRectF bar(0.5 * line, line, 2.0 * line, height() - 2.0 * line);
+    const QRectF bar(0.5 * line, line, 3.0 * line, height() - 2.0 * line);
     const auto yOf = [&](double temperature_c) {
         return bar.bottom() - bar.height() * (temperature_c - low_c) / (high_c - low_c);
     };

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/record/live_chart.h"
 
+#include "app/format/number.h"
 #include "app/report/axis.h"
 #include "app/report/theme.h"
 #include "app/window/look.h"
@@ -11,15 +12,22 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace potwatch::window {
 namespace {
 
 constexpr double least_span_s = 120.0; // in view from the start
 constexpr double trend_s = 60.0;
+constexpr std::size_t most_slopes = 1000;
+constexpr double least_slope_k_per_min = 0.5; // less is seen without a figure
 
 QString text(const std::string& words) {
     return QString::fromStdString(words);
+}
+
+QString figure(double temperature_c) {
+    return text(fmt::format("{:.0f} °C", temperature_c));
 }
 
 } // namespace
@@ -58,8 +66,17 @@ void LiveChart::begin(const std::vector<session::LiveChannel>& channels, std::si
     pot_ = pot;
     last_s_ = 0.0;
     state_ = {};
+    slopes_.clear();
+    slope_step_s_ = 1.0;
     events_.clear();
     update();
+}
+
+void LiveChart::setPot(std::size_t pot) {
+    if (std::exchange(pot_, pot) != pot) {
+        slopes_.clear(); // they were another channel's
+        update();
+    }
 }
 
 void LiveChart::add(const std::vector<session::LiveScan>& scans) {
@@ -76,18 +93,32 @@ void LiveChart::add(const std::vector<session::LiveScan>& scans) {
 
 void LiveChart::setState(const WatchState& state) {
     state_ = state;
+    const bool is_new = slopes_.empty() || state.time_s >= slopes_.back().time_s + slope_step_s_;
+    if (is_new && state.reading_c && state.rate_k_per_min) {
+        slopes_.push_back(
+            {.time_s = state.time_s, .reading_c = *state.reading_c, .rate_k_per_min = *state.rate_k_per_min});
+    }
+    if (slopes_.size() > most_slopes) {
+        std::size_t kept = 0;
+        for (std::size_t i = 0; i < slopes_.size(); i += 2) {
+            slopes_[kept++] = slopes_[i];
+        }
+        slopes_.resize(kept);
+        slope_step_s_ *= 2.0;
+    }
     update();
 }
 
 void LiveChart::setEvents(const std::vector<Event>& events) {
     events_ = events;
+    std::stable_sort(events_.begin(), events_.end(),
+                     [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
     update();
 }
 
 LiveChart::Plot LiveChart::plot() const {
     const double line = fontMetrics().height();
-    const double names = fontMetrics().horizontalAdvance(QStringLiteral("M")) * 7.0;
-    Plot plot{.frame = QRectF(rect()).adjusted(4.0 * line, line, -names, -2.2 * line),
+    Plot plot{.frame = QRectF(rect()).adjusted(2.6 * line, line, -2.0 * line, -2.2 * line),
               .time_s = {0.0, std::max(least_span_s, 1.05 * last_s_ + trend_s)},
               .value_c = {15.0, state_.limit_c},
               .theme = isDark(palette()) ? report::darkTheme() : report::paperTheme()};
@@ -151,15 +182,17 @@ void LiveChart::drawLevels(QPainter& painter, const Plot& plot) const {
         painter.drawText(QPointF(plot.frame.left() + 0.4 * line, plot.y(value) + lift * line), words);
     };
     const bool is_boiling_above = state_.boiling_c && *state_.boiling_c >= state_.limit_c;
-    draw(state_.limit_c, Qt::DashLine, tr("limit"), is_boiling_above ? 0.9 : -0.2);
+    draw(state_.limit_c, Qt::DashLine, tr("limit %1").arg(figure(state_.limit_c)), is_boiling_above ? 0.9 : -0.2);
     if (state_.boiling_c) {
-        draw(*state_.boiling_c, Qt::DotLine, tr("boils"), is_boiling_above ? -0.2 : 0.9);
+        draw(*state_.boiling_c, Qt::DotLine, tr("boils %1").arg(figure(*state_.boiling_c)),
+             is_boiling_above ? -0.2 : 0.9);
     }
 }
 
 void LiveChart::drawTraces(QPainter& painter, const Plot& plot) const {
     const double line = fontMetrics().height();
     struct Name {
+        double x;
         double y;
         QString words;
     };
@@ -167,7 +200,7 @@ void LiveChart::drawTraces(QPainter& painter, const Plot& plot) const {
     for (std::size_t i = 0; i < traces_.size(); ++i) {
         QPainterPath path;
         bool is_on = false;
-        double last = 0.0;
+        QPointF last;
         for (const LiveTrace::Stretch& stretch : traces_[i].stretches()) {
             if (stretch.scans == 0) {
                 is_on = false;
@@ -178,7 +211,7 @@ void LiveChart::drawTraces(QPainter& painter, const Plot& plot) const {
             is_on ? path.lineTo(low) : path.moveTo(low);
             path.lineTo(high);
             is_on = true;
-            last = 0.5 * (stretch.low + stretch.high);
+            last = QPointF(high.x(), 0.5 * (low.y() + high.y()));
         }
         if (path.isEmpty()) {
             continue;
@@ -186,7 +219,9 @@ void LiveChart::drawTraces(QPainter& painter, const Plot& plot) const {
         const bool is_pot = i == pot_;
         painter.setPen(QPen(is_pot ? plot.theme.ink : plot.theme.reading, is_pot ? 2.6 : 1.4));
         painter.drawPath(path);
-        names.push_back({plot.y(last), text(channels_[i].name)});
+        // Beside the pot's end stands its trend: its name goes to the other side of it.
+        const double aside = is_pot ? (state_.rate_k_per_min.value_or(0.0) < 0.0 ? -0.8 : 0.8) * line : 0.0;
+        names.push_back({last.x() + 0.4 * line, last.y() + aside, text(channels_[i].name)});
     }
     // Each name beside the end of its trace, pushed down where two would run into each other.
     std::sort(names.begin(), names.end(), [](const Name& a, const Name& b) { return a.y < b.y; });
@@ -194,10 +229,35 @@ void LiveChart::drawTraces(QPainter& painter, const Plot& plot) const {
     painter.setPen(palette().color(QPalette::WindowText));
     for (const Name& name : names) {
         const double y = std::max(name.y, free);
-        painter.drawText(
-            QRectF(plot.frame.right() + 0.3 * line, y - line, width() - plot.frame.right() - 0.3 * line, 2.0 * line),
-            Qt::AlignLeft | Qt::AlignVCenter, name.words);
+        const double x = std::min(name.x, width() - 0.3 * line - fontMetrics().horizontalAdvance(name.words));
+        painter.drawText(QPointF(x, y + 0.35 * line), name.words);
         free = y + line;
+    }
+}
+
+void LiveChart::drawSlopes(QPainter& painter, const Plot& plot) const {
+    const double line = fontMetrics().height();
+    double free = plot.frame.left() + 5.0 * line;
+    for (const Slope& slope : slopes_) {
+        const QPointF place(plot.x(slope.time_s), plot.y(slope.reading_c));
+        if (place.x() < free || std::abs(slope.rate_k_per_min) < least_slope_k_per_min) {
+            continue;
+        }
+        const bool falls = slope.rate_k_per_min < 0.0;
+        if (falls && place.x() + 6.0 * line > plot.x(last_s_)) {
+            break; // there stands the name
+        }
+        const QPointF ahead(plot.x(slope.time_s + 60.0) - place.x(),
+                            plot.y(slope.reading_c + slope.rate_k_per_min) - place.y());
+        const QPointF half = ahead * (0.9 * line / std::hypot(ahead.x(), ahead.y()));
+        painter.setPen(QPen(plot.theme.rate, 3.0));
+        painter.drawLine(place - half, place + half);
+        painter.setPen(plot.theme.ink);
+        painter.drawText(
+            QRectF(falls ? place.x() + 0.5 * line : place.x() - 8.5 * line, place.y() - 1.4 * line, 8.0 * line, line),
+            (falls ? Qt::AlignLeft : Qt::AlignRight) | Qt::AlignVCenter,
+            tr("%1 K/min").arg(text(format::numberText(slope.rate_k_per_min, 2))));
+        free = place.x() + 7.0 * line;
     }
 }
 
@@ -238,6 +298,7 @@ void LiveChart::paintEvent(QPaintEvent* /*event*/) {
     drawTrend(painter, shown);
     painter.restore();
     drawTraces(painter, shown);
+    drawSlopes(painter, shown);
 }
 
 } // namespace potwatch::window

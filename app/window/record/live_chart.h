@@ -13,8 +13,8 @@
 namespace potwatch::window {
 
 // The temperatures of a run while it grows: the whole run in view, the pot in ink and thick, the others thin, each with
-// its name at its end; the limit and the boiling point as lines, the present trend dashed for the next minute, events
-// as marks.
+// its name at its end; the limit and the boiling point as lines, the rate as slope ticks with their figures, the
+// present trend dashed for the next minute, events as marks.
 class LiveChart : public QWidget {
     Q_OBJECT
 
@@ -22,6 +22,7 @@ public:
     explicit LiveChart(QWidget* parent = nullptr);
 
     void begin(const std::vector<session::LiveChannel>& channels, std::size_t pot);
+    void setPot(std::size_t pot);
     void add(const std::vector<session::LiveScan>& scans);
     void setState(const WatchState& state);
     void setEvents(const std::vector<Event>& events);
@@ -39,6 +40,7 @@ private:
     void drawAxes(QPainter& painter, const Plot& plot) const;
     void drawLevels(QPainter& painter, const Plot& plot) const;
     void drawTraces(QPainter& painter, const Plot& plot) const;
+    void drawSlopes(QPainter& painter, const Plot& plot) const;
     void drawTrend(QPainter& painter, const Plot& plot) const;
     void drawEvents(QPainter& painter, const Plot& plot) const;
 
@@ -47,6 +49,13 @@ private:
     std::size_t pot_ = 0;
     double last_s_ = 0.0;
     WatchState state_;
+    struct Slope {
+        double time_s;
+        double reading_c;
+        double rate_k_per_min;
+    };
+    std::vector<Slope> slopes_; // thinned out as the run grows
+    double slope_step_s_ = 1.0;
     std::vector<Event> events_;
 };
 

@@ -2,18 +2,18 @@
 #include "app/window/record/record_page.h"
 
 #include "app/format/watch_text.h"
-#include "app/session/pretend.h"
 #include "app/window/notice_bar.h"
+#include "app/window/pot_form/pot_form.h"
+#include "app/window/record/bench_setup.h"
+#include "app/window/record/big_words.h"
 #include "app/window/record/heat_bar.h"
 #include "app/window/record/live_chart.h"
+#include "app/window/record/log_column.h"
 #include "app/window/record/record_setup.h"
-#include "io/serial/port/port_source.h"
+#include "app/window/record/warning_band.h"
 
-#include <QFrame>
 #include <QHBoxLayout>
 #include <QLabel>
-#include <QLineEdit>
-#include <QListWidget>
 #include <QPushButton>
 #include <QStackedWidget>
 #include <QVBoxLayout>
@@ -29,25 +29,11 @@ namespace {
 using namespace Qt::StringLiterals;
 using Phase = session::RecordingState::Phase;
 
-constexpr double sentence_size = 2.2; // of the text size: to be read from two metres
-constexpr int most_log_lines = 2000;
+constexpr int log_lines_wide = 18;
+constexpr int form_lines_wide = 30;
 
 QString text(const std::string& words) {
     return QString::fromStdString(words);
-}
-
-QFont larger(const QFont& font, double times) {
-    QFont large = font;
-    if (font.pointSizeF() > 0.0) {
-        large.setPointSizeF(font.pointSizeF() * times);
-    }
-    return large;
-}
-
-std::string clockText(double time_s) {
-    const auto whole = static_cast<long>(std::max(0.0, time_s));
-    return whole >= 3600 ? fmt::format("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60)
-                         : fmt::format("{:02}:{:02}", whole / 60, whole % 60);
 }
 
 const Alarm* gravestWarning(const WatchState& state) {
@@ -58,157 +44,141 @@ const Alarm* gravestWarning(const WatchState& state) {
 
 } // namespace
 
-RecordPage::RecordPage(std::function<QString()> book, QWidget* parent)
+RecordPage::RecordPage(Settings& settings, std::function<QString()> book, QWidget* parent)
     : QWidget(parent)
+    , settings_(settings)
     , book_(std::move(book)) {
     setObjectName(u"recordPage"_s);
     build();
     buildKeys();
     listen();
+    listenToSetup();
+    setup_->restore(settings_);
     showState();
 }
 
 RecordPage::~RecordPage() {
     recorder_.disconnect(this); // it ends after the widgets
+    delete live_form_;          // before the model that it looks at
 }
 
 void RecordPage::build() {
     auto* const column = new QVBoxLayout(this);
-    band_ = new QFrame(this);
-    band_->setObjectName(u"warningBand"_s);
-    band_->setAutoFillBackground(true);
-    QPalette warning = band_->palette(); // Okabe-Ito orange with black on it: 9:1
-    warning.setColor(QPalette::Window, QColor(230, 159, 0));
-    warning.setColor(QPalette::WindowText, Qt::black);
-    band_->setPalette(warning);
-    auto* const band_row = new QHBoxLayout(band_);
-    band_words_ = new QLabel(band_);
-    band_words_->setObjectName(u"warningWords"_s);
-    band_words_->setTextFormat(Qt::PlainText);
-    band_words_->setWordWrap(true);
-    band_words_->setFont(larger(font(), sentence_size));
-    seen_ = new QPushButton(tr("I have seen it (A)"), band_);
-    seen_->setObjectName(u"warningSeen"_s);
-    connect(seen_, &QPushButton::clicked, &recorder_, &Recorder::acknowledge);
-    band_row->addWidget(band_words_, 1);
-    band_row->addWidget(seen_);
-    column->addWidget(band_);
-    sentence_ = new QLabel(this);
+    band_ = new WarningBand(this);
+    sentence_ = new BigWords(BigWords::Height::twoLines, this);
     sentence_->setObjectName(u"recordSentence"_s);
-    sentence_->setTextFormat(Qt::PlainText);
-    sentence_->setWordWrap(true);
-    sentence_->setFont(larger(font(), sentence_size));
-    column->addWidget(sentence_);
     readings_ = new QLabel(this);
     readings_->setObjectName(u"recordReadings"_s);
     readings_->setTextFormat(Qt::PlainText);
     readings_->setWordWrap(true);
-    column->addWidget(readings_);
     stack_ = new QStackedWidget(this);
     setup_ = new RecordSetup(stack_);
     live_ = livePane();
     stack_->addWidget(setup_);
     stack_->addWidget(live_);
+    column->addWidget(band_);
+    column->addWidget(sentence_);
+    column->addWidget(readings_);
     column->addWidget(stack_, 1);
 }
 
 QWidget* RecordPage::livePane() {
     auto* const live = new QWidget(stack_);
+    live->setFocusPolicy(Qt::StrongFocus); // the letters are keys as long as no field has the cursor
     auto* const row = new QHBoxLayout(live);
     row->setContentsMargins(0, 0, 0, 0);
     bar_ = new HeatBar(live);
     chart_ = new LiveChart(live);
+    side_ = new QStackedWidget(live);
+    log_ = new LogColumn(side_);
+    side_->addWidget(log_);
+    side_->addWidget(formPane());
     row->addWidget(bar_);
     row->addWidget(chart_, 1);
-    row->addWidget(logColumn());
+    row->addWidget(side_);
     return live;
 }
 
-QWidget* RecordPage::logColumn() {
-    auto* const right = new QWidget(stack_);
-    right->setFixedWidth(fontMetrics().height() * 17);
-    auto* const column = new QVBoxLayout(right);
+QWidget* RecordPage::formPane() {
+    auto* const pane = new QWidget(side_);
+    auto* const column = new QVBoxLayout(pane);
     column->setContentsMargins(0, 0, 0, 0);
-    log_ = new QListWidget(right);
-    log_->setObjectName(u"recordLog"_s);
-    log_->setAccessibleName(tr("Log, newest on top"));
-    log_->setWordWrap(true);
-    log_->setSelectionMode(QAbstractItemView::NoSelection);
-    log_->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-    note_ = new QLineEdit(right);
-    note_->setObjectName(u"recordNote"_s);
-    note_->setPlaceholderText(tr("N: a note, then Enter"));
-    note_->setAccessibleName(tr("Note"));
-    auto* const keys = new QLabel(keysText(), right);
-    keys->setObjectName(u"recordKeys"_s);
-    keys->setTextFormat(Qt::PlainText);
-    keys->setWordWrap(true);
-    stop_ = new QPushButton(tr("Stop (Q)"), right);
-    stop_->setObjectName(u"recordStop"_s);
-    connect(stop_, &QPushButton::clicked, this, &RecordPage::stop);
-    column->addWidget(log_, 1);
-    column->addWidget(note_);
-    column->addWidget(keys);
-    column->addWidget(stop_);
-    return right;
+    auto* const words = new QLabel(tr("What is changed here goes into the book and to the watch at once. While a field "
+                                      "has the cursor, letters are text: Esc makes them keys again."),
+                                   pane);
+    words->setWordWrap(true);
+    live_form_ = new PotForm(setup_->form(), pane);
+    auto* const back = new QPushButton(tr("Back to the log (B)"), pane);
+    back->setObjectName(u"recordShowLog"_s);
+    back->setFocusPolicy(Qt::NoFocus);
+    connect(back, &QPushButton::clicked, this, [this] { showForm(false); });
+    auto* const head = new QHBoxLayout;
+    head->addWidget(words, 1);
+    head->addWidget(setup_->formUndo().makeButton(pane), 0, Qt::AlignTop);
+    column->addLayout(head);
+    column->addWidget(live_form_, 1);
+    column->addWidget(back);
+    return pane;
+}
+
+void RecordPage::showForm(bool shown) {
+    side_->setCurrentIndex(shown ? 1 : 0);
+    side_->setFixedWidth(fontMetrics().height() * (shown ? form_lines_wide : log_lines_wide));
+    live_->setFocus();
 }
 
 void RecordPage::listen() {
-    connect(setup_, &RecordSetup::connectWanted, this, [this] {
-        if (!setup_->port().isEmpty()) {
-            connectTo(serial::portSource(setup_->port().toStdString(), {}), {});
-        }
-    });
-    connect(setup_, &RecordSetup::letGoWanted, &recorder_, &Recorder::letGo);
-    connect(setup_, &RecordSetup::recordWanted, this, [this] { record(); });
-    connect(setup_, &RecordSetup::practiceWanted, this, &RecordPage::practise);
-    connect(setup_, &RecordSetup::soundWanted, &sound_, &AlarmSound::ring);
+    connect(band_, &WarningBand::seen, &recorder_, &Recorder::acknowledge);
     connect(&recorder_, &Recorder::changed, this, &RecordPage::showState);
     connect(&recorder_, &Recorder::found, setup_, &RecordSetup::setFound);
     connect(&recorder_, &Recorder::came, chart_, &LiveChart::add);
     connect(&recorder_, &Recorder::logged, this, &RecordPage::log);
     connect(&recorder_, &Recorder::began, this, [this](const session::RunBegan& news) {
-        const std::string pot = waiting_ ? waiting_->batch.pot_channel : std::string();
-        chart_->begin(news.channels, potOf(news.channels, pot));
+        chart_->begin(news.channels, potOf(news.channels, setup_->form().batch()));
     });
+    connect(&recorder_, &Recorder::restated, setup_, &RecordSetup::setBatch);
     connect(&recorder_, &Recorder::warned, this, [this](const QString& what, const QString& advice) {
-        last_warning_ = (what + u' ' + advice).trimmed();
+        last_warning_ = what;
         sound_.ringOn();
         showWarning();
+        Q_EMIT warned(what, advice);
     });
-    connect(&recorder_, &Recorder::ended, this, [this](const session::RecordingEnded& news) {
-        waiting_.reset();
-        sound_.beStill();
-        setup_->forgetName();
-        stack_->setCurrentWidget(setup_);
-        QString trouble;
-        if (news.fault) {
-            trouble = whatText(*news.fault) + u". "_s + remedyText(*news.fault);
-        } else if (news.id.empty()) {
-            trouble = tr("Nothing was recorded: no line had come.");
-        }
-        setup_->setTrouble(trouble);
-        Q_EMIT ended(news);
-    });
-    connect(note_, &QLineEdit::returnPressed, this, [this] {
-        const QString words = note_->text().trimmed();
+    connect(&recorder_, &Recorder::ended, this, &RecordPage::hasEnded);
+    connect(log_, &LogColumn::stopWanted, this, &RecordPage::stop);
+    connect(log_, &LogColumn::formWanted, this, [this] { showForm(true); });
+    connect(log_, &LogColumn::noteTyped, this, [this](const QString& words) {
         if (!words.isEmpty()) {
             recorder_.enter(u"note"_s, words);
         }
-        note_->clear();
-        log_->setFocus();
+        live_->setFocus();
     });
 }
 
-std::size_t RecordPage::potOf(const std::vector<session::LiveChannel>& channels, const std::string& stated) {
-    std::size_t first = channels.size();
-    for (std::size_t i = 0; i < channels.size(); ++i) {
-        if (channels[i].name == stated) {
-            return i;
-        }
-        first = channels[i].is_temperature ? std::min(first, i) : first;
+void RecordPage::listenToSetup() {
+    connect(setup_, &RecordSetup::connectWanted, this, &RecordPage::connectToPort);
+    connect(setup_, &RecordSetup::letGoWanted, &recorder_, &Recorder::letGo);
+    connect(setup_, &RecordSetup::recordWanted, this, [this] { record(); });
+    connect(setup_, &RecordSetup::practiceWanted, this, &RecordPage::practise);
+    connect(setup_, &RecordSetup::soundWanted, &sound_, &AlarmSound::ring);
+    connect(&setup_->bench(), &BenchSetup::tryCommandWanted, this, &RecordPage::tryCommand);
+    connect(setup_, &RecordSetup::batchEdited, this, [this](const Batch& batch) {
+        recorder_.restate(batch);
+        chart_->setPot(potOf(recorder_.state().channels, batch));
+    });
+}
+
+// As session::LiveChannels has it.
+std::size_t RecordPage::potOf(const std::vector<session::LiveChannel>& channels, const Batch& batch) {
+    std::string wanted = batch.pot_channel;
+    for (const Probe& probe : batch.probes) {
+        wanted = wanted.empty() && probe.role == ProbeRole::pot ? probe.channel : wanted;
     }
-    return first == channels.size() ? 0 : first;
+    const auto named = std::find_if(channels.begin(), channels.end(),
+                                    [&](const session::LiveChannel& channel) { return channel.name == wanted; });
+    const auto first = std::find_if(channels.begin(), channels.end(),
+                                    [](const session::LiveChannel& channel) { return channel.is_temperature; });
+    const auto pot = named != channels.end() ? named : first;
+    return pot == channels.end() ? 0 : static_cast<std::size_t>(pot - channels.begin());
 }
 
 void RecordPage::setPrevious(const std::optional<Batch>& batch, const std::string& name) {
@@ -219,55 +189,22 @@ void RecordPage::lookForPorts() {
     setup_->lookForPorts();
 }
 
-void RecordPage::connectTo(Result<std::unique_ptr<serial::ByteSource>> source, const serial::Device& device) {
-    if (isRecording()) {
-        return;
-    }
-    setup_->setFound({});
-    if (!source) {
-        setup_->setTrouble(whatText(source.error()) + u". "_s + remedyText(source.error()));
-        return;
-    }
-    setup_->setTrouble({});
-    log_->clear();
-    recorder_.connectTo(std::move(*source), device);
-}
-
-void RecordPage::practise(double speed) {
-    connectTo(session::pretendSource({.rate_hz = 2.0, .channels = 2, .speed = speed}), {});
-    if (recorder_.isConnecting()) {
-        record({"practice"});
-        if (waiting_) {
-            log(0.0, tr("Practice with a pretend pot: nothing is measured."));
-        }
-    }
-}
-
-void RecordPage::record(const std::vector<std::string>& tags) {
-    const bool is_practice = !tags.empty(); // which need not be looked at first
-    if (!recorder_.isConnecting() || (!is_practice && recorder_.state().phase != Phase::ready)) {
-        return;
-    }
-    session::RunWanted wanted = setup_->wanted();
-    wanted.book = book_().toStdString();
-    wanted.tags = tags;
-    if (wanted.book.empty()) {
-        setup_->setTrouble(tr("There is no book to record into: make one with File, New book."));
-        return;
-    }
-    waiting_ = wanted;
-    last_warning_.clear();
-    bar_->clear();
-    chart_->begin({}, 0);
-    recorder_.begin(wanted);
-    stack_->setCurrentWidget(live_);
-    log_->setFocus();
-    Q_EMIT began();
-    showState();
-}
-
 void RecordPage::stop() {
     recorder_.stop();
+}
+
+void RecordPage::hasEnded(const session::RecordingEnded& news) {
+    sound_.beStill();
+    setup_->forgetRun();
+    stack_->setCurrentWidget(setup_);
+    QString trouble;
+    if (news.fault) {
+        trouble = whatText(*news.fault) + u". "_s + remedyText(*news.fault);
+    } else if (news.id.empty()) {
+        trouble = tr("Nothing was recorded: no line had come.");
+    }
+    setup_->setTrouble(trouble);
+    Q_EMIT ended(news);
 }
 
 QString RecordPage::readingsText() const {
@@ -287,61 +224,79 @@ QString RecordPage::readingsText() const {
     return text(words);
 }
 
+QString RecordPage::countsText() const {
+    const session::RecordingState& state = recorder_.state();
+    QString words = LogColumn::clockText(state.now_s) +
+                    text(fmt::format(", {} samples, {} in the book", state.scans, state.in_book));
+    if (state.refused > 0) {
+        words += tr(", %1 lines not understood").arg(state.refused);
+    }
+    if (!state.is_connected && state.phase == Phase::recording) {
+        words += tr(". The device is away: the run goes on when it is back");
+    }
+    if (state.storage_trouble) {
+        words += tr(". The book takes nothing: all is kept in memory");
+    }
+    if (recorder_.maySleep()) {
+        words += tr(". This computer may fall asleep: turn its sleep off");
+    }
+    return words;
+}
+
 void RecordPage::showState() {
     const session::RecordingState& state = recorder_.state();
     const bool is_live = recorder_.isRecording();
-    sentence_->setVisible(is_live);
+    const bool is_ready = recorder_.isConnecting() && state.phase == Phase::ready;
     readings_->setVisible(is_live);
-    setup_->setConnection(recorder_.isConnecting(), recorder_.isConnecting() && state.phase == Phase::ready);
+    setup_->setDevice(recorder_.isConnecting(), is_ready);
+    if (!state.channels.empty()) {
+        std::vector<std::string> names;
+        for (const session::LiveChannel& channel : state.channels) {
+            names.push_back(channel.name);
+        }
+        setup_->setChannels(names);
+    }
     if (recorder_.isConnecting()) {
-        setup_->setReadings(state.phase == Phase::ready ? readingsText()
-                            : state.is_connected        ? tr("Looking at the first lines ...")
-                                                        : tr("Waiting for the device ..."));
+        setup_->setReadings(is_ready
+                                ? readingsText().trimmed() + (state.rest.empty() ? QString() : u'\n' + text(state.rest))
+                            : state.is_connected ? tr("Looking at the first lines ...")
+                                                 : tr("Waiting for the device ..."));
     }
     if (is_live) {
-        sentence_->setText(state.phase == Phase::recording ? text(format::watchSentence(state.watch))
-                           : state.phase == Phase::ending  ? tr("Writing the last samples ...")
-                                                           : tr("Waiting for the first line ..."));
-        QString words = readingsText() + text(fmt::format("{}, {} samples, {} in the book", clockText(state.now_s),
-                                                          state.scans, state.in_book));
-        if (state.refused > 0) {
-            words += tr(", %1 lines not understood").arg(state.refused);
-        }
-        if (!state.is_connected && state.phase == Phase::recording) {
-            words += tr(". The device is away: the run goes on when it is back.");
-        }
-        readings_->setText(words);
+        sentence_->say(state.phase == Phase::recording ? text(format::watchSentence(state.watch))
+                       : state.phase == Phase::ending  ? tr("Writing the last samples ...")
+                                                       : tr("Waiting for the first line ..."));
+        readings_->setText(readingsText() + countsText());
         bar_->setState(state.watch);
         chart_->setState(state.watch);
         chart_->setEvents(state.events);
-        stop_->setEnabled(state.phase != Phase::ending);
+        log_->setStopping(state.phase == Phase::ending);
     }
     showWarning();
 }
 
+// The band stands in the place of the sentence, which goes on in it.
 void RecordPage::showWarning() {
     const WatchState& state = recorder_.state().watch;
     const Alarm* const standing = recorder_.isRecording() ? gravestWarning(state) : nullptr;
     const bool is_unseen = recorder_.isRecording() && !recorder_.isAcknowledged();
     if (standing != nullptr) {
         const format::AlarmText words = format::alarmText(*standing, state);
-        band_words_->setText(text(words.what + " " + words.advice));
+        band_->say(text(words.what), text(words.advice), sentence_->text());
     } else if (is_unseen) {
-        band_words_->setText(tr("Over now: %1").arg(last_warning_));
+        band_->say(tr("Over now: %1").arg(last_warning_), {}, sentence_->text());
     }
-    band_->setVisible(standing != nullptr || is_unseen);
-    sentence_->setVisible(recorder_.isRecording());
-    seen_->setVisible(is_unseen);
+    const bool has_band = standing != nullptr || is_unseen;
+    band_->setVisible(has_band);
+    band_->setSeen(!is_unseen);
+    sentence_->setVisible(recorder_.isRecording() && !has_band);
     if (!is_unseen) {
         sound_.beStill();
     }
 }
 
 void RecordPage::log(double time_s, const QString& words) {
-    log_->insertItem(0, text(clockText(time_s)) + u"  "_s + words);
-    while (log_->count() > most_log_lines) {
-        delete log_->takeItem(log_->count() - 1);
-    }
+    log_->add(time_s, words);
     if (recorder_.isConnecting()) {
         setup_->setTrouble(words); // what is said of the device before anything is recorded
     }

@@ -3,13 +3,15 @@
 
 #include "app/session/recording.h"
 #include "app/window/pot_form/pot_form_model.h"
+#include "app/window/record/errands.h"
+#include "app/window/record/form_undo.h"
 #include "io/serial/port/port_list.h"
 
 #include <QWidget>
 
 #include <memory>
 #include <optional>
-#include <thread>
+#include <string>
 #include <vector>
 
 class QComboBox;
@@ -17,12 +19,16 @@ class QDoubleSpinBox;
 class QLabel;
 class QLineEdit;
 class QPushButton;
+class QVBoxLayout;
 
 namespace potwatch::window {
 
+class BenchSetup;
 class PotForm;
+class Settings;
 
-// Before a run is recorded: which device, how its lines are read, what is known of the pot.
+// Before a run is recorded: which device, how its lines are read, what is known of the pot. The form of the pot goes on
+// while it is recorded.
 class RecordSetup : public QWidget {
     Q_OBJECT
 
@@ -30,33 +36,55 @@ public:
     explicit RecordSetup(QWidget* parent = nullptr);
     ~RecordSetup() override;
 
-    // For "same as last run"; null where there is none.
+    void restore(const Settings& settings);
+    void save(Settings& settings) const;
+
+    // For "same as last run"; null where there is none. Steps of its dose that were done by hand do not count.
     void setPrevious(const std::optional<Batch>& batch, const std::string& name);
     void lookForPorts();
 
-    [[nodiscard]] QString port() const; // empty = there is none to choose
+    [[nodiscard]] QString port() const; // chosen or typed; empty = none
     void setFound(const QString& words);
     void setReadings(const QString& words);
-    void setConnection(bool connected, bool ready);
     void setTrouble(const QString& words); // of the device
 
-    // Name, batch and limit as they stand in the form.
+    void setChannels(const std::vector<std::string>& names); // that the device sends, to be chosen in the form
+    void setDevice(bool connected, bool ready);
+
+    // Name, batch, limit and command as they stand.
     [[nodiscard]] session::RunWanted wanted() const;
-    void forgetName(); // it was that run's
+    void forgetRun(); // name and form were that run's
+
+    [[nodiscard]] PotFormModel& form() { return form_; }
+    [[nodiscard]] FormUndo& formUndo() { return undo_; }
+    void setBatch(const Batch& batch); // changed otherwise than in the form
+    [[nodiscard]] BenchSetup& bench() { return *bench_; }
 
 Q_SIGNALS:
     void connectWanted();
     void letGoWanted();
     void recordWanted();
+    void batchEdited(const potwatch::Batch& batch);
     void practiceWanted(double speed);
     void soundWanted();
 
 private:
     void showPorts(const Result<std::vector<serial::PortInfo>>& ports);
-    QWidget* deviceColumn();
+    void showForm();
+    void showButtons();
+    QWidget* leftColumn();
+    void addThermometer(QVBoxLayout& column);
+    void addRun(QVBoxLayout& column);
+    void addPractice(QVBoxLayout& column);
 
     PotFormModel form_;
+    FormUndo undo_{form_};
     PotForm* form_view_ = nullptr;
+    std::optional<Batch> previous_;
+    std::string previous_name_;
+    std::vector<std::string> channels_;
+    BenchSetup* bench_ = nullptr;
+    QWidget* left_ = nullptr;
     QComboBox* ports_ = nullptr;
     QPushButton* connect_ = nullptr;
     QPushButton* record_ = nullptr;
@@ -66,7 +94,9 @@ private:
     QLineEdit* name_ = nullptr;
     QDoubleSpinBox* limit_ = nullptr;
     bool is_connected_ = false;
-    std::jthread looking_;
+    bool is_ready_ = false;
+    QString ports_trouble_; // what was said of the ports
+    Errands errands_;       // last: what they fetch is shown above
 };
 
 } // namespace potwatch::window

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 namespace potwatch::window {
@@ -25,6 +26,7 @@ void Recorder::connectTo(std::unique_ptr<serial::ByteSource> source, const seria
     state_ = {};
     has_begun_ = false;
     is_acknowledged_ = true;
+    may_sleep_ = false;
     entered_.clear();
     const unsigned connection = ++connection_;
     recording_ = std::make_unique<session::Recording>(std::move(source), device,
@@ -86,25 +88,41 @@ void Recorder::drop() {
     if (!isRecording() || state_.phase != Phase::recording) {
         return;
     }
+    const DoseStep drop{.time_s = state_.now_s, .amount = 1.0, .unit = DoseUnit::drop};
     batch_.dose = batch_.dose.value_or(Dose());
-    batch_.dose->steps.push_back({.time_s = state_.now_s, .amount = 1.0, .unit = DoseUnit::drop});
+    batch_.dose->steps.push_back(drop);
     recording_->setBatch(batch_);
-    entered_.emplace_back();
-    log(state_.now_s, fmt::format("one drop ({} so far)", batch_.dose->steps.size()));
+    entered_.emplace_back(drop);
+    const auto drops = std::count_if(batch_.dose->steps.begin(), batch_.dose->steps.end(),
+                                     [](const DoseStep& step) { return step.unit == DoseUnit::drop; });
+    log(state_.now_s, fmt::format("one drop ({} so far)", drops));
+    Q_EMIT restated(batch_);
 }
 
 void Recorder::takeBack() {
     if (!isRecording() || entered_.empty() || state_.phase != Phase::recording) {
         return;
     }
-    if (const std::optional<Event>& event = entered_.back()) {
-        recording_->withdrawEvent(*event);
-    } else {
-        batch_.dose->steps.pop_back();
-        recording_->setBatch(batch_);
-        log(state_.now_s, "taken back: one drop");
-    }
+    const std::variant<Event, DoseStep> last = std::move(entered_.back());
     entered_.pop_back();
+    if (const auto* const event = std::get_if<Event>(&last)) {
+        recording_->withdrawEvent(*event);
+    } else if (batch_.dose) {
+        std::vector<DoseStep>& steps = batch_.dose->steps; // which may have been changed in the form meanwhile
+        if (const auto found = std::find(steps.begin(), steps.end(), std::get<DoseStep>(last)); found != steps.end()) {
+            steps.erase(found);
+            recording_->setBatch(batch_);
+            log(state_.now_s, "taken back: one drop");
+            Q_EMIT restated(batch_);
+        }
+    }
+}
+
+void Recorder::restate(const Batch& batch) {
+    if (isRecording() && batch != batch_) {
+        batch_ = batch;
+        recording_->setBatch(batch_);
+    }
 }
 
 void Recorder::acknowledge() {

@@ -8,7 +8,7 @@
 #include <QTimer>
 
 #include <memory>
-#include <optional>
+#include <variant>
 #include <vector>
 
 namespace potwatch::window {
@@ -37,13 +37,17 @@ public:
     void takeBack(); // the last of these
     void acknowledge();
     [[nodiscard]] bool isAcknowledged() const { return is_acknowledged_; }
+    [[nodiscard]] bool maySleep() const { return may_sleep_; } // keeping this computer awake was refused
+
+    // What is stated of the pot, changed while the run is recorded; drops are steps of its dose.
+    void restate(const Batch& batch);
 
 Q_SIGNALS:
     void changed(); // the state; a few times a second
     void found(const QString& words);
     void began(const potwatch::session::RunBegan& news);
     void came(const std::vector<potwatch::session::LiveScan>& scans);
-    void entered(const potwatch::Event& event, bool withdrawn);
+    void restated(const potwatch::Batch& batch); // by a drop, or by one that was taken back
     void logged(double time_s, const QString& text);
     void warned(const QString& what, const QString& advice);
     void ended(const potwatch::session::RecordingEnded& news);
@@ -57,10 +61,11 @@ private:
     session::RecordingState state_;
     QTimer looking_;
     Batch batch_;
-    std::vector<std::optional<Event>> entered_; // empty = a drop
-    unsigned connection_ = 0;                   // news of an earlier one does not count
+    std::vector<std::variant<Event, DoseStep>> entered_;
+    unsigned connection_ = 0; // news of an earlier one does not count
     bool has_begun_ = false;
     bool is_acknowledged_ = true;
+    bool may_sleep_ = false;
 };
 
 } // namespace potwatch::window

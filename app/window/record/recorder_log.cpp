@@ -85,9 +85,12 @@ void Recorder::take(const session::RecordingNews& news) {
                     log(one.event.time_s, fmt::format("{}{}{}{}", one.withdrawn ? "taken back: " : "", one.event.kind,
                                                       one.event.text.empty() ? "" : ": ", one.event.text));
                 }
-                Q_EMIT entered(one.event, one.withdrawn);
             },
-            [&](const session::AwakeNews& one) { log(0.0, one.text); },
+            [&](const session::AwakeNews& one) {
+                may_sleep_ = !one.kept_awake;
+                log(state_.now_s, one.text);
+            },
+            [&](const session::RestNews& one) { log(one.time_s, one.text); },
             [&](const session::RecordingEnded& one) {
                 if (one.fault) {
                     log(state_.now_s, describe(*one.fault));
@@ -101,6 +104,7 @@ void Recorder::take(const session::RecordingNews& news) {
                 ++connection_;
                 recording_.reset();
                 has_begun_ = false;
+                may_sleep_ = false;
                 is_acknowledged_ = true;
                 state_ = {};
                 Q_EMIT changed();

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <memory>
 #include <optional>
 
 namespace potwatch::report {
@@ -162,6 +163,14 @@ Analysis traceAlone(const Analysis& analysis) {
     bare.series.time_s = analysis.series.time_s;
     bare.series.reading_c = analysis.series.reading_c;
     return bare;
+}
+
+std::vector<session::ReportRun> reportRuns(const std::vector<Analysis>& analyses) {
+    std::vector<session::ReportRun> runs;
+    for (const Analysis& analysis : analyses) {
+        runs.push_back({.analysis = std::make_shared<const Analysis>(analysis), .batch = {}, .photos = {}});
+    }
+    return runs;
 }
 
 } // namespace potwatch::report

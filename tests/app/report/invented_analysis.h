@@ -2,6 +2,7 @@
 #pragma once
 
 #include "analysis/values/findings.h"
+#include "app/session/report_run.h"
 
 #include <string>
 #include <vector>
@@ -28,5 +29,8 @@ struct InventedPot {
 
 // The same with nothing known but the probe's reading.
 [[nodiscard]] Analysis traceAlone(const Analysis& analysis);
+
+// Runs of a report, about which nothing is stated.
+[[nodiscard]] std::vector<session::ReportRun> reportRuns(const std::vector<Analysis>& analyses);
 
 } // namespace potwatch::report

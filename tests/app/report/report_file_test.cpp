@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/report/findings_text.h"
 #include "app/report/plot.h"
+#include "app/report/report_pictures.h"
 #include "tests/app/report/invented_analysis.h"
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdio>
 #include <cstdlib>
@@ -98,8 +100,8 @@ TEST_F(Files, pdfPlotHasItsWordsAsText) {
 TEST_F(Files, pdfReportHasTheFiguresOfTheHtmlReport) {
     SKIP_WITHOUT_PDFTOTEXT();
     const std::vector<Analysis> analyses{shortAnalysis()};
-    ASSERT_TRUE(writeReport(analyses, path("r.pdf")));
-    ASSERT_TRUE(writeReport(analyses, path("r.html")));
+    ASSERT_TRUE(writeReport(reportRuns(analyses), {}, path("r.pdf")));
+    ASSERT_TRUE(writeReport(reportRuns(analyses), {}, path("r.html")));
     const std::string html = content("r.html");
     const std::string pdf = pdfText("r.pdf");
     std::size_t compared = 0;
@@ -119,7 +121,7 @@ TEST_F(Files, pdfReportRepeatsTheHeadOfATableThatRunsOn) {
     for (int i = 0; i < 150; ++i) {
         analyses.front().events.push_back({.time_s = 10.0 * i, .kind = "note", .text = "seen " + std::to_string(i)});
     }
-    ASSERT_TRUE(writeReport(analyses, path("r.pdf")));
+    ASSERT_TRUE(writeReport(reportRuns(analyses), {}, path("r.pdf")));
     const std::string pdf = pdfText("r.pdf");
     std::size_t heads = 0;
     for (std::size_t at = pdf.find("time "); at != std::string::npos; at = pdf.find("time ", at + 1)) {
@@ -134,10 +136,85 @@ TEST_F(Files, pdfReportRepeatsTheHeadOfATableThatRunsOn) {
     EXPECT_THAT(pdf, HasSubstr("page 1 of "));
 }
 
+// Each page of a PDF as lines of text.
+std::vector<std::vector<std::string>> pagesOfText(const std::string& text) {
+    std::vector<std::vector<std::string>> pages(1);
+    std::string line;
+    for (const char c : text) {
+        if (c == '\f') {
+            pages.emplace_back();
+        } else if (c != '\n') {
+            line += c;
+        } else {
+            if (line.find_first_not_of(' ') != std::string::npos) {
+                pages.back().push_back(line.substr(line.find_first_not_of(' ')));
+            }
+            line.clear();
+        }
+    }
+    pages.pop_back(); // after the last form feed
+    return pages;
+}
+
+TEST_F(Files, pdfReportOfManyRunsLeavesNoHeadingAtAPagesFoot) {
+    SKIP_WITHOUT_PDFTOTEXT();
+    std::vector<Analysis> analyses;
+    for (int i = 0; i < 9; ++i) {
+        analyses.push_back(shortAnalysis());
+        analyses.back().findings.run = "rod " + std::to_string(i + 1);
+        // Parts of another length in each, so that the breaks fall everywhere.
+        for (int k = 0; k < 4 * i; ++k) {
+            analyses.back().events.push_back({.time_s = 5.0 * k, .kind = "note", .text = "seen " + std::to_string(k)});
+        }
+    }
+    std::vector<session::ReportRun> runs = reportRuns(analyses);
+    ASSERT_TRUE(writeReport(runs, {}, path("r.pdf")));
+    const std::vector<std::string> headings{
+        "What was in the pot", "Trace", "Findings", "Warnings", "Events", "Inputs", "Cautions"};
+    const auto pages = pagesOfText(pdfText("r.pdf"));
+    ASSERT_GE(pages.size(), 19U);
+    for (std::size_t i = 0; i < pages.size(); ++i) {
+        ASSERT_GE(pages[i].size(), 3U);
+        EXPECT_THAT(pages[i].back(), HasSubstr(fmt::format("page {} of {}", i + 1, pages.size())));
+        const std::string& last = pages[i][pages[i].size() - 2];
+        EXPECT_THAT(headings, testing::Not(testing::Contains(last))) << "page " << i + 1;
+    }
+}
+
+TEST_F(Files, pdfReportHasNoPictureOfPixelsButPhotos) {
+    if (std::system("command -v pdfimages > /dev/null") != 0) {
+        GTEST_SKIP() << "pdfimages (poppler-utils) is not installed";
+    }
+    const auto pixelPictures = [&](const std::string& name) {
+        const std::string out = path("images.txt");
+        EXPECT_EQ(std::system(fmt::format("pdfimages -list '{}' > '{}'", path(name), out).c_str()), 0);
+        const std::string list = content("images.txt");
+        return std::count(list.begin(), list.end(), '\n') - 2; // the table's head
+    };
+    std::vector<session::ReportRun> runs = reportRuns({shortAnalysis(), shortAnalysis()});
+    ASSERT_TRUE(writeReport(runs, {}, path("r.pdf")));
+    EXPECT_EQ(pixelPictures("r.pdf"), 0);
+    QImage photo(40, 30, QImage::Format_RGB32);
+    photo.fill(Qt::darkRed);
+    runs.front().photos = {{.name = "rod.jpg", .media_type = "image/jpeg", .bytes = jpegOf(photo)},
+                           {.name = "torn.jpg", .media_type = "image/jpeg", .bytes = "no picture"}};
+    ASSERT_TRUE(writeReport(runs, {}, path("p.pdf")));
+    EXPECT_EQ(pixelPictures("p.pdf"), 1);
+    EXPECT_THAT(pdfText("p.pdf"), HasSubstr("torn.jpg: this picture cannot be shown"));
+}
+
+TEST_F(Files, holdPhotosNoLargerThanAPageNeedsAndTurnedUpright) {
+    QImage photo(4000, 3000, QImage::Format_RGB32);
+    photo.fill(Qt::darkBlue);
+    const QImage fitted = photoImage(jpegOf(photo));
+    EXPECT_EQ(fitted.size(), QSize(1600, 1200));
+    EXPECT_TRUE(photoImage("no picture").isNull());
+}
+
 TEST_F(Files, holdAReportOfRunsOfWhichLittleIsKnown) {
     const std::vector<Analysis> analyses{shortAnalysis(), traceAlone(shortAnalysis()), Analysis{}};
-    EXPECT_TRUE(writeReport(analyses, path("r.html")));
-    EXPECT_TRUE(writeReport(analyses, path("r.pdf")));
+    EXPECT_TRUE(writeReport(reportRuns(analyses), {}, path("r.html")));
+    EXPECT_TRUE(writeReport(reportRuns(analyses), {}, path("r.pdf")));
     EXPECT_THAT(content("r.html"), testing::Not(HasSubstr("nan")));
 }
 
@@ -147,7 +224,7 @@ TEST_F(Files, areRefusedWithAnotherEnding) {
     EXPECT_EQ(plot.error().kind, FaultKind::input);
     EXPECT_THAT(describe(plot.error()), HasSubstr(".svg, .pdf or .png"));
     const std::vector<Analysis> analyses{shortAnalysis()};
-    const auto report = writeReport(analyses, path("a.svg"));
+    const auto report = writeReport(reportRuns(analyses), {}, path("a.svg"));
     ASSERT_FALSE(report);
     EXPECT_EQ(report.error().kind, FaultKind::input);
     EXPECT_THAT(names(), IsEmpty());

@@ -122,6 +122,22 @@ TEST_F(LibraryOfRuns, gathersRunsToCompareAndAnewAfterAnEdit) {
     EXPECT_EQ(second->runs->back().run, first->runs->front().run) << "the other one was there already";
 }
 
+TEST_F(LibraryOfRuns, gathersToCompareHoweverOftenARunIsEdited) {
+    openNewBook();
+    const std::vector<book::RunId> ids = importAll({table("fast", 1.0), table("slow", 1.3)});
+    constexpr std::uint64_t edits = 60;
+    for (std::uint64_t edit = 1; edit <= edits; ++edit) {
+        book::Notes notes;
+        notes.batch.charge.resin_g = 80.0 + static_cast<double>(edit);
+        library_->setNotes(ids[edit % 2], notes);
+        library_->gatherToCompare(ids, edit);
+        const auto ready = desk_.next<RunsToCompareReady>(
+            [&](const RunsToCompareReady& news) { return news.ticket == edit && news.left == 0; });
+        ASSERT_TRUE(ready) << "edit " << edit << ": nobody went on with what is left";
+        EXPECT_EQ(ready->runs->at(edit % 2).run->batch.charge.resin_g, notes.batch.charge.resin_g);
+    }
+}
+
 TEST_F(LibraryOfRuns, saysWhyARunCannotBeCompared) {
     openNewBook();
     {
@@ -156,6 +172,56 @@ TEST_F(LibraryOfRuns, importsShowsAndAnalysesARun) {
     const auto list =
         desk_.next<BookListed>([](const BookListed& news) { return news.runs->front().peak_c.has_value(); });
     EXPECT_TRUE(list);
+}
+
+TEST_F(LibraryOfRuns, gathersTheRunsOfAReportInTheOrderAskedFor) {
+    openNewBook();
+    const auto ids = importAll({table("rod-01", 1.0), table("rod-02", 1.1), table("rod-03", 1.2)});
+    ASSERT_THAT(ids, SizeIs(3));
+    library_->reportRuns({ids[2], ids[0]}, 5);
+    const auto first = desk_.next<ReportGathering>();
+    ASSERT_TRUE(first);
+    EXPECT_EQ(first->run, "rod-03");
+    EXPECT_EQ(first->of, 2U);
+    const auto gathered = desk_.next<ReportGathered>([](const ReportGathered& news) { return news.ticket == 5; });
+    ASSERT_TRUE(gathered);
+    ASSERT_THAT(gathered->runs, SizeIs(2));
+    EXPECT_THAT(gathered->faults, SizeIs(0));
+    EXPECT_EQ(gathered->runs[0].analysis->findings.run, "rod-03");
+    EXPECT_EQ(gathered->runs[1].analysis->findings.run, "rod-01");
+    // Once more, with another run and a note on the plot: what is known is not analysed again.
+    book::Notes notes;
+    notes.annotations = {{.text = "here"}};
+    library_->setNotes(ids[0], notes);
+    library_->reportRuns({ids[0], ids[1], ids[2]}, 6);
+    const auto again = desk_.next<ReportGathered>([](const ReportGathered& news) { return news.ticket == 6; });
+    ASSERT_TRUE(again);
+    ASSERT_THAT(again->runs, SizeIs(3));
+    EXPECT_EQ(again->runs[2].analysis, gathered->runs[0].analysis) << "the same object";
+    EXPECT_THAT(again->runs[0].analysis->annotations, SizeIs(1));
+    EXPECT_EQ(again->runs[0].analysis->findings, gathered->runs[1].analysis->findings);
+}
+
+TEST_F(LibraryOfRuns, tellsOfTheLatestReportAlone) {
+    openNewBook();
+    const auto ids = importAll({table("rod-01", 1.0), table("rod-02", 1.1)});
+    ASSERT_THAT(ids, SizeIs(2));
+    library_->reportRuns(ids, 1);
+    library_->reportRuns({ids[1]}, 2);
+    const auto gathered = desk_.next<ReportGathered>();
+    ASSERT_TRUE(gathered);
+    EXPECT_EQ(gathered->ticket, 2U);
+    EXPECT_THAT(gathered->runs, SizeIs(1));
+}
+
+TEST_F(LibraryOfRuns, leavesOutOfAReportWhatIsNoLongerInTheBook) {
+    openNewBook();
+    const auto ids = importAll({table("rod-01", 1.0)});
+    ASSERT_THAT(ids, SizeIs(1));
+    library_->reportRuns({"no such run", ids[0]}, 1);
+    const auto gathered = desk_.next<ReportGathered>();
+    ASSERT_TRUE(gathered);
+    EXPECT_THAT(gathered->runs, SizeIs(1));
 }
 
 std::string truth(const char* run) {

@@ -144,6 +144,48 @@ TEST_F(RecordingTest, keepsWhatIsStatedMeanwhile) {
     EXPECT_EQ(run.run.batch.events[1].kind, "dose start");
 }
 
+TEST_F(RecordingTest, comparesProbesAtRestOnceAndNoMoreWhenDosing) {
+    Recording recording(script_.source(), {}, wanted(), heard_.tell());
+    script_.connect();
+    const serial::Moment start = serial::now();
+    const auto send = [&](int from_s, int to_s) { // as if it were later
+        for (int i = 2 * from_s; i < 2 * to_s; ++i) {
+            script_.send(fmt::format("core={:.1f} skin={:.1f}\n", 21.8 + 0.1 * (i % 2), 22.4), start + i * 500ms);
+        }
+    };
+    send(0, 20);
+    ASSERT_TRUE(soon([&] { return recording.state().scans == 40; }));
+    std::this_thread::sleep_for(1100ms); // it is looked at each second
+    EXPECT_THAT(recording.state().rest, IsEmpty()) << "too short";
+    send(20, 40);
+    ASSERT_THAT(heard_.wait<RestNews>(), SizeIs(1));
+    EXPECT_EQ(heard_.all<RestNews>().front().text, "Probes at rest: core 21.9 °C, skin 22.4 °C; 0.5 K apart.");
+    EXPECT_FALSE(recording.state().rest.empty());
+    recording.addEvent("dose start");
+    script_.send("core=21.8 skin=22.4\n", start + 41s);
+    EXPECT_TRUE(soon([&] { return recording.state().rest.empty(); }));
+    EXPECT_THAT(heard_.all<RestNews>(), SizeIs(1));
+}
+
+TEST_F(RecordingTest, watchesAnotherChannelFromWhenThatIsThePot) {
+    RunWanted wanted = this->wanted();
+    Recording recording(script_.source(), {}, wanted, heard_.tell());
+    script_.connect();
+    script_.send("core=21.5 skin=96.5\ncore=21.5 skin=96.5\n");
+    ASSERT_TRUE(soon([&] { return recording.state().watch.reading_c == 21.5; }));
+    EXPECT_THAT(recording.state().watch.alarms, IsEmpty());
+    Batch batch = wanted.batch;
+    batch.pot_channel = "skin";
+    recording.setBatch(batch);
+    recording.addEvent("dose start");
+    for (int i = 0; i < 20; ++i) {
+        script_.send("core=21.5 skin=96.5\n");
+        std::this_thread::sleep_for(20ms);
+    }
+    EXPECT_TRUE(soon([&] { return recording.state().watch.reading_c == 96.5; }));
+    EXPECT_EQ(recording.state().watch.dose_phase, DosePhase::during) << "what was entered before is known to it";
+}
+
 TEST_F(RecordingTest, goesOnAfterTheDeviceWasAway) {
     const serial::Moment start = serial::now();
     {

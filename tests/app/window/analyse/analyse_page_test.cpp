@@ -15,7 +15,6 @@
 #include <QLineEdit>
 #include <QListWidget>
 #include <QMimeData>
-#include <QPrinter>
 #include <QPushButton>
 #include <QSignalSpy>
 #include <QTabWidget>
@@ -389,7 +388,6 @@ protected:
 TEST_F(Export, writesWhatTheEndingsSay) {
     EXPECT_TRUE(written(Exporter::Kind::plot, "a.svg").contains("<svg"));
     EXPECT_THAT(said, HasSubstr("Written: "));
-    EXPECT_TRUE(written(Exporter::Kind::report, "a.pdf").startsWith("%PDF"));
     EXPECT_TRUE(written(Exporter::Kind::series, "a.csv").startsWith("time_s,"));
     EXPECT_TRUE(written(Exporter::Kind::findings, "a.json").contains("\"landmarks\""));
 }
@@ -399,19 +397,6 @@ TEST_F(Export, saysWhatKeepsAFileFromBeingWritten) {
     EXPECT_THAT(said, HasSubstr("folder.json"));
     EXPECT_TRUE(written(Exporter::Kind::plot, "a.gif").isEmpty());
     EXPECT_THAT(said, HasSubstr(".svg, .pdf or .png"));
-}
-
-TEST_F(Export, printsTheReport) {
-    QPrinter printer(QPrinter::HighResolution);
-    printer.setOutputFormat(QPrinter::PdfFormat);
-    printer.setFullPage(true);
-    const QString file = folder.filePath(QStringLiteral("printed.pdf"));
-    printer.setOutputFileName(file);
-    exporter.print(runView()->analysis, printer);
-    EXPECT_THAT(said, HasSubstr("printer"));
-    QFile read(file);
-    ASSERT_TRUE(read.open(QIODevice::ReadOnly));
-    EXPECT_GT(read.size(), 10'000);
 }
 
 TEST_F(Export, suggestsANameThatAFileMayHave) {

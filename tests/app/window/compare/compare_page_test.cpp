@@ -315,7 +315,7 @@ TEST_F(CompareInWindow, handsOnTableAndPicture) {
     EXPECT_THAT(csv, testing::Not(HasSubstr("rod 07")));
     saveBy("comparePicture", path("picture.svg"));
     const std::string svg = contentOf(path("picture.svg"));
-    EXPECT_THAT(svg, HasSubstr("peak temperature against dosing rate"));
+    EXPECT_THAT(svg, HasSubstr("Peak temperature against dosing rate"));
     EXPECT_THAT(svg, testing::Not(HasSubstr("<image"))) << "vectors";
     QTest::keyClick(table(), Qt::Key_C, Qt::ControlModifier);
     const QString copied = QApplication::clipboard()->text();
@@ -337,6 +337,26 @@ TEST_F(CompareInWindow, printsWhatIsShown) {
     EXPECT_THAT(contentOf(path("compare.pdf")), testing::Not(HasSubstr("/Subtype /Image"))) << "vectors";
     EXPECT_GT(contentOf(path("compare.pdf")).size(), 30'000U);
     EXPECT_GT(contentOf(path("lineage.pdf")).size(), 5'000U);
+}
+
+TEST_F(CompareInWindow, printsByTheKeyOfEveryPage) {
+    goThere();
+    bool asked = false;
+    window->setPrinterChooser([&](QPrinter& printer) {
+        asked = true;
+        printer.setOutputFormat(QPrinter::PdfFormat);
+        printer.setOutputFileName(path("by-key.pdf"));
+        return true;
+    });
+    QTest::keyClick(window.get(), Qt::Key_P, Qt::ControlModifier);
+    EXPECT_FALSE(asked) << "there is nothing to print yet";
+    ASSERT_NO_FATAL_FAILURE(openDemo());
+    QTest::keyClick(window.get(), Qt::Key_P, Qt::ControlModifier);
+    EXPECT_TRUE(asked);
+    EXPECT_THAT(contentOf(path("by-key.pdf")), testing::StartsWith("%PDF"));
+    asked = false;
+    trigger("comparePrint");
+    EXPECT_TRUE(asked) << "from the page's own menu as well";
 }
 
 TEST_F(CompareInWindow, showsWhatChangedAndWhatCameOfIt) {

@@ -3,45 +3,16 @@
 #include "app/window/record/alarm_sound.h"
 #include "app/window/record/heat_bar.h"
 #include "app/window/record/live_chart.h"
-#include "app/window/record/record_page.h"
-#include "tests/app/window/window_fixture.h"
-
-#include <QAbstractButton>
-#include <QLabel>
-#include <QLineEdit>
-#include <QListWidget>
-#include <QPushButton>
-#include <QStackedWidget>
+#include "tests/app/window/record/record_fixture.h"
 
 namespace potwatch::window {
 namespace {
 
-class RecordInWindow : public Window {
-protected:
-    void SetUp() override {
-        Window::SetUp();
-        named<QAbstractButton>("railRecord")->click();
-        page = named<RecordPage>("recordPage");
-        ASSERT_NE(page, nullptr);
-    }
-    [[nodiscard]] QString words(const char* label) const { return named<QLabel>(label)->text(); }
-    [[nodiscard]] QStringList log() const {
-        QStringList lines;
-        for (int i = 0; i < named<QListWidget>("recordLog")->count(); ++i) {
-            lines += named<QListWidget>("recordLog")->item(i)->text();
-        }
-        return lines;
-    }
-    [[nodiscard]] bool isLogged(const char* part) const { return !log().filter(QString::fromUtf8(part)).isEmpty(); }
-    void press(Qt::Key key) const { QTest::keyClick(window.get(), key); }
-    [[nodiscard]] bool isRising() const { return words("recordSentence").contains(QStringLiteral("°C")); }
-
-    RecordPage* page = nullptr;
-};
-
 TEST_F(RecordInWindow, practisesAndShowsTheFindingsAsSoonAsItStops) {
     named<QPushButton>("recordPractise")->click();
-    ASSERT_TRUE(page->isRecording());
+    EXPECT_FALSE(page->isRecording()) << "the pot is prepared beside the window's thread";
+    EXPECT_TRUE(words("recordTrouble").contains(QStringLiteral("Preparing")));
+    ASSERT_TRUE(waitFor([&] { return page->isRecording(); }));
     ASSERT_TRUE(waitFor([&] { return isRising(); })) << words("recordSentence").toStdString();
     EXPECT_TRUE(isLogged("nothing is measured"));
     EXPECT_TRUE(waitFor([&] { return named<LiveChart>("liveChart")->traces().size() == 2; }));
@@ -120,7 +91,9 @@ TEST_F(RecordInWindow, warnsUntilItIsSeenAndKeepsTheBandWhileItStands) {
     auto* const band = named<QFrame>("warningBand");
     ASSERT_TRUE(waitFor([&] { return band->isVisible(); }));
     EXPECT_THAT(words("warningWords").toStdString(), testing::HasSubstr("limit of 95 °C"));
-    EXPECT_THAT(words("warningWords").toStdString(), testing::HasSubstr("Cool the pot"));
+    EXPECT_THAT(words("warningAdvice").toStdString(), testing::HasSubstr("Cool the pot"));
+    EXPECT_THAT(words("warningSentence").toStdString(), testing::HasSubstr("97"));
+    EXPECT_FALSE(named<QLabel>("recordSentence")->isVisible()) << "the band stands in its place";
     EXPECT_TRUE(isLogged("WARNING"));
     EXPECT_TRUE(waitFor([&] { return rung >= 2; })) << "it is repeated";
     press(Qt::Key_A);
