@@ -348,6 +348,8 @@ TEST_F(CompareInWindow, printsByTheKeyOfEveryPage) {
         printer.setOutputFileName(path("by-key.pdf"));
         return true;
     });
+    window->activateWindow(); // shortcuts belong to the active window
+    ASSERT_TRUE(QTest::qWaitForWindowActive(window.get()));
     QTest::keyClick(window.get(), Qt::Key_P, Qt::ControlModifier);
     EXPECT_FALSE(asked) << "there is nothing to print yet";
     ASSERT_NO_FATAL_FAILURE(openDemo());
