@@ -36,7 +36,7 @@ TEST(ComparePlot, namesTheRunsTheLimitAndTheRateAtIt) {
     const QSizeF size(1080.0, 1080.0);
     const auto scene = compareScene({.comparison = *comparison, .runs = runs}, paperTheme(), size);
     EXPECT_THAT(textOfSvg(svgOf(*scene, size, "comparison")),
-                AllOf(HasSubstr("time from dose start, min"), HasSubstr("peak temperature against dosing rate"),
+                AllOf(HasSubstr("time from dose start, min"), HasSubstr("Peak temperature against dosing rate"),
                       HasSubstr("rod 01"), HasSubstr("rod 05"), HasSubstr("limit 95 °C"), HasSubstr(" g/min (")));
 }
 

@@ -28,7 +28,7 @@ protected:
     void goThere() {
         window->activateWindow(); // shortcuts belong to the active window
         ASSERT_TRUE(QTest::qWaitForWindowActive(window.get()));
-        QTest::keyClick(window.get(), Qt::Key_3, Qt::ControlModifier);
+        QTest::keyClick(window.get(), Qt::Key_4, Qt::ControlModifier);
         // A key presses the button of the rail for a moment first.
         ASSERT_TRUE(waitFor([&] {
             const auto* const page = window->findChild<ReportPage*>(u"reportPage"_s);
