@@ -184,7 +184,7 @@ private:
     bool put(const Name& name, const QRectF& place) {
         const QRectF around = place.adjusted(-gap, 0.0, gap, 0.0);
         const Box box{
-            .left = place.left() - 2.0, .top = place.top(), .right = place.right() + 2.0, .bottom = place.bottom()};
+            .left = place.left() - gap, .top = place.top(), .right = place.right() + gap, .bottom = place.bottom()};
         const bool free =
             frame_.box().contains(place) &&
             std::none_of(taken_.begin(), taken_.end(), [&](const QRectF& other) { return other.intersects(around); }) &&

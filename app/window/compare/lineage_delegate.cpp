@@ -122,7 +122,7 @@ void LineageDelegate::paint(QPainter* painter, const QStyleOptionViewItem& optio
     }
     QRect words = inner;
     if (index.column() == LineageModel::peak_column) {
-        const int wide = std::max(inner.width() * 2 / 5, inner.width() - line * 18);
+        const int wide = std::max(std::min(inner.width() * 2 / 5, inner.width() - line * 9), inner.width() - line * 18);
         const session::LineageLine& of = model_.lines()[static_cast<std::size_t>(index.row())];
         drawPeaks(*painter, QRectF(inner.left() + 6, inner.top(), wide - 12, inner.height()), of.peak_c, model_, theme,
                   hairline(palette));

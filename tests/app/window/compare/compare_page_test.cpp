@@ -218,7 +218,7 @@ TEST_F(CompareInWindow, lightsRunsUpByKeyInTheTableThePictureAndTheBook) {
     book().show(idOf("rod 06"));
     EXPECT_EQ(litName(), "rod 06");
     QTest::keyClick(table(), Qt::Key_Return);
-    EXPECT_FALSE(page->isVisible()) << "Enter opens the run on Analyse";
+    EXPECT_TRUE(waitFor([&] { return !page->isVisible(); })) << "Enter opens the run on Analyse";
     EXPECT_EQ(book().shownId(), idOf("rod 06"));
 }
 
