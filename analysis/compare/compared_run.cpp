@@ -9,14 +9,35 @@ namespace potwatch::compare {
 
 namespace {
 
+// How far along a trace every sample lies: half by time, half by how much the temperature has moved, so that a fast
+// rise gets its share of the points. NaN where there is no temperature. From 0 to 1.
+std::vector<double> courseOf(const Series& series) {
+    std::vector<double> moved(series.time_s.size(), std::nan(""));
+    double sum_k = 0.0;
+    double last_c = std::nan("");
+    for (std::size_t i = 0; i < moved.size(); ++i) {
+        const double at_c = series.temperature_c[i];
+        if (!std::isnan(at_c)) {
+            sum_k += std::isnan(last_c) ? 0.0 : std::abs(at_c - last_c);
+            last_c = at_c;
+            moved[i] = sum_k;
+        }
+    }
+    const double span_s = series.time_s.back() - series.time_s.front();
+    for (std::size_t i = 0; i < moved.size(); ++i) {
+        const double by_time = span_s > 0.0 ? (series.time_s[i] - series.time_s.front()) / span_s : 1.0;
+        moved[i] = sum_k > 0.0 ? 0.5 * by_time + 0.5 * moved[i] / sum_k : by_time + 0.0 * moved[i];
+    }
+    return moved;
+}
+
 Curve thinned(const Series& series) {
     Curve curve;
     const std::size_t count = series.time_s.size();
     if (count == 0 || series.temperature_c.size() != count) {
         return curve;
     }
-    const double begin_s = series.time_s.front();
-    const double span_s = series.time_s.back() - begin_s;
+    const std::vector<double> course = courseOf(series);
     constexpr std::size_t stretches = most_curve_points / 2;
     const auto add = [&](std::size_t i) {
         curve.time_s.push_back(series.time_s[i]);
@@ -24,12 +45,12 @@ Curve thinned(const Series& series) {
     };
     std::size_t i = 0;
     for (std::size_t stretch = 0; stretch < stretches && i < count; ++stretch) {
-        const double end_s = begin_s + span_s * static_cast<double>(stretch + 1) / stretches;
+        const double end = static_cast<double>(stretch + 1) / stretches;
         const bool last = stretch + 1 == stretches;
         std::size_t low = count;
         std::size_t high = count;
-        for (; i < count && (last || series.time_s[i] < end_s); ++i) {
-            if (std::isnan(series.temperature_c[i])) {
+        for (; i < count && (last || std::isnan(course[i]) || course[i] < end); ++i) {
+            if (std::isnan(course[i])) {
                 continue;
             }
             low = low == count || series.temperature_c[i] < series.temperature_c[low] ? i : low;

@@ -13,8 +13,9 @@
 
 namespace potwatch::compare {
 
-// A trace thinned for an overlay: the lowest and the highest temperature of equal stretches of time, so that no peak is
-// cut off. Shape: both of one length, at most most_curve_points; time_s ascending; no NaN.
+// A trace thinned for an overlay: the lowest and the highest temperature of stretches that are equal in time and change
+// of temperature taken together, so that no peak is cut off and a fast rise stays smooth. Shape: both of one length, at
+// most most_curve_points; time_s ascending; no NaN.
 struct Curve {
     std::vector<double> time_s;
     std::vector<double> temperature_c;

@@ -202,6 +202,7 @@ TrendBands trendBands(const Trend& trend, double from, double to, std::size_t co
     }
     const TrendProfile profile(trend);
     const double one_run = oneRunHalfWidth(trend);
+    constexpr double as_drawn = 1e-3; // of the half width: less than a line's thickness
     const double first_guess = std::max(one_run, 1e-6 * std::abs(trend.b));
     for (const double way : {-1.0, 1.0}) {
         TrendParameters near = profile.best();
@@ -213,7 +214,7 @@ TrendBands trendBands(const Trend& trend, double from, double to, std::size_t co
                     return profile.away({.through = TrendHeld::Through{.x = bands.x[i], .y = bands.y[i] + way * s}},
                                         start);
                 },
-                guess, 1e6 * first_guess);
+                guess, 1e6 * first_guess, as_drawn);
             near = start;
             // A trend that may run anywhere here is drawn as far as it was followed.
             const double half = step.value_or(1e6 * first_guess);

@@ -25,16 +25,16 @@ double TrendProfile::away(const TrendHeld& held, TrendParameters& near) const {
     return std::sqrt(std::max(fall, 0.0) / fall95_);
 }
 
-std::optional<double> stepToOne(const std::function<double(double)>& rises, double guess, double most) {
+std::optional<double> stepToOne(const std::function<double(double)>& rises, double guess, double most,
+                                double tolerance) {
     // Away from the fit the root of the fall grows nearly in proportion: secants from there are there in three steps.
     constexpr int secants = 6;
-    constexpr double near_one = 1e-6;
     double last = 0.0;
     double at_last = 0.0;
     double step = std::min(guess, most);
     for (int i = 0; i < secants; ++i) {
         const double at = rises(step);
-        if (std::abs(at - 1.0) < near_one) {
+        if (std::abs(at - 1.0) < tolerance) {
             return step;
         }
         const double next = step + (1.0 - at) * (step - last) / (at - at_last);
@@ -62,7 +62,7 @@ std::optional<double> stepToOne(const std::function<double(double)>& rises, doub
         return above;
     }
     std::uintmax_t evaluations = 60;
-    const auto near_enough = [](double a, double b) { return std::abs(b - a) <= 1e-6 * std::abs(b); };
+    const auto near_enough = [&](double a, double b) { return std::abs(b - a) <= tolerance * std::abs(b); };
     const auto [left, right] = boost::math::tools::toms748_solve([&](double at) { return rises(at) - 1.0; }, below,
                                                                  above, at_below, at_above, near_enough, evaluations);
     return 0.5 * (left + right);

@@ -28,8 +28,9 @@ private:
 };
 
 // The first step from 0 at which `rises` comes to 1, looked for in growing steps from `guess` on; empty where it does
-// not within `most`. To a millionth of itself.
-[[nodiscard]] std::optional<double> stepToOne(const std::function<double(double)>& rises, double guess, double most);
+// not within `most`. To `tolerance` of itself.
+[[nodiscard]] std::optional<double> stepToOne(const std::function<double(double)>& rises, double guess, double most,
+                                              double tolerance = 1e-6);
 
 // Half width of the 95 % band for one more run beyond that of the trend itself.
 [[nodiscard]] double oneRunHalfWidth(const Trend& trend);

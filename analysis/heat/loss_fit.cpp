@@ -25,8 +25,22 @@ constexpr int most_bins = 150;
 constexpr int fewest_bins = 16;
 // Bins grow with time as the cooling slows: their edges go with this power of the bin's number.
 constexpr double bin_growth = 1.5;
-// Share of the difference to the fit without residual cure that counts as standard uncertainty.
-constexpr double model_share = 0.25;
+// Where the search for the residual cure begins: against the fit without it, as a share of the warmth, and how fast.
+struct ResidualStart {
+    double log_coefficient = 0.0;
+    double share = 0.05;
+    double log_decay = 0.0;
+};
+constexpr std::array<ResidualStart, 8> residual_starts{{{0.0, 0.05, -5.0},
+                                                        {0.0, 0.05, -7.0},
+                                                        {0.1, 0.2, -5.0},
+                                                        {0.1, 0.2, -6.0},
+                                                        {0.2, 0.3, -5.0},
+                                                        {0.0, 0.05, -4.0},
+                                                        {0.0, 0.02, -8.0},
+                                                        {0.3, 0.5, -6.0}}};
+constexpr std::size_t usual_starts = 2;
+constexpr double poor_chi_square = 2.0; // reduced
 
 // Parameters of the fit, in the order of the vector.
 enum Parameter : Eigen::Index {
@@ -273,8 +287,6 @@ LossFit fitOf(const Solution& best, const std::optional<Solution>& plain, const 
         fit.residual_heat_j = cooling.residualHeat(best.parameters).back() * cooling.scale();
         if (plain) {
             fit.residual_effect = best.parameters[log_coefficient] - plain->parameters[log_coefficient];
-            const double model_u = model_share * fit.residual_effect;
-            fit.covariance[0] += model_u * model_u;
         }
     }
     fit.parameters.assign(best.parameters.begin(), best.parameters.end());
@@ -306,11 +318,16 @@ std::optional<LossFit> fitLoss(TraceView reading, double lag_s, const Pot& pot, 
     std::optional<Solution> best = plain;
     if (settings.residual_cure) {
         best.reset();
-        for (const double decay : {-5.0, -7.0}) {
+        // Two starts do, unless the best of them leaves more than noise: then it may have ended in a side valley.
+        for (std::size_t i = 0; i < residual_starts.size(); ++i) {
+            if (i >= usual_starts && best && best->chi_square < poor_chi_square * static_cast<double>(bins.size())) {
+                break;
+            }
             Eigen::VectorXd start(Cooling::parameters(true));
             start.head(Cooling::parameters(false)) = plain ? plain->parameters : plain_start;
-            start[log_residual] = std::log(0.05 * std::max(1.0, cooling.warmthK()));
-            start[log_decay] = decay;
+            start[log_coefficient] += residual_starts[i].log_coefficient;
+            start[log_residual] = std::log(residual_starts[i].share * std::max(1.0, cooling.warmthK()));
+            start[log_decay] = residual_starts[i].log_decay;
             start[log_order] = std::log(0.6);
             start[energy_kj] = 55.0;
             const std::optional<Solution> found = solve(cooling, true, start);

@@ -46,10 +46,10 @@ struct LossFit {
 // Fits the cooling: stored heat(t) = start - coefficient * lossIntegral(t) + residual heat(t), to the readings in bins.
 // The residual cure decays as one of order n with an Arrhenius rate per catalyst, n and E known only within the range
 // of phenolic resins: n - 1 = 0.6 (factor 1.8 either way), E = 55 ± 12 kJ/mol; so that a cure that still trickles while
-// the pot cools does not read as a smaller loss. A fit without residual cure is made beside it; a quarter of the
-// difference counts as standard uncertainty. Shape: reading is the settled trace, course spans it. lag_s corrects each
-// bin's mean exactly (T = Tm + lag dTm/dt). Returns nothing where the stretch holds fewer than 16 bins, the pot cools
-// by less than 4 K there, or the fit does not converge. Source: Newton's law of cooling with (|dT|/20 K)^x for natural
+// the pot cools does not read as a smaller loss. A fit without residual cure comes first: the other starts from it, and
+// residual_effect is their difference. Shape: reading is the settled trace, course spans it. lag_s corrects each bin's
+// mean exactly (T = Tm + lag dTm/dt). Returns nothing where the stretch holds fewer than 16 bins, the pot cools by less
+// than 4 K there, or the fit does not converge. Source: Newton's law of cooling with (|dT|/20 K)^x for natural
 // convection; nth-order kinetics integrated along the measured temperature. Range of E: check values of acid-set
 // resins, 50-70 kJ/mol (common practice, no source).
 [[nodiscard]] std::optional<LossFit> fitLoss(TraceView reading, double lag_s, const Pot& pot, const PotCourse& course,

@@ -8,7 +8,8 @@
 namespace potwatch::landmarks {
 
 namespace {
-constexpr double significant_sigma = 3.0;
+// Noise that reads as a drift would move a far onset by seconds.
+constexpr double significant_sigma = 4.0;
 constexpr int fewest_for_a_slope = 16;
 } // namespace
 

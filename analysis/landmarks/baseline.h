@@ -20,7 +20,7 @@ struct Baseline {
 };
 
 // Least-squares baseline of the readings from from_s to to_s. The slope is kept only where it differs from zero by more
-// than three standard uncertainties; otherwise the baseline is the mean. Shape: NaN skipped; with no reading in the
+// than four standard uncertainties; otherwise the baseline is the mean. Shape: NaN skipped; with no reading in the
 // stretch, the first finite one. Source: ISO 11357-1 (baseline), applied to temperature against time; significance by
 // Student's t at large n (GUM, annex G).
 [[nodiscard]] Baseline baselineOf(TraceView reading, double from_s, double to_s, double noise_k);

@@ -20,6 +20,10 @@ constexpr double smallest_rise_in_steps = 4.0;
 constexpr double quiet_share = 0.03;
 constexpr double deviation_sigma = 3.0;
 constexpr double unseen_lags = 4.0;
+// Half way out in its window, a rounded top has fallen by a quarter of what it falls in the whole of it, a corner by
+// half.
+constexpr double rounded = 0.35;
+constexpr double cornered = 0.5;
 
 // Vertex of the parabola through three points, kept between the outer two.
 struct Vertex {
@@ -69,6 +73,21 @@ Vertex topOfCourse(const Course& course, std::size_t i) {
         }
     }
     return top;
+}
+
+double widthAt(const signal::SmoothCurve& curve, double at_s) {
+    return signal::linear(curve.time_s, curve.half_width_s, at_s);
+}
+
+// How much of a corner the top of the course is: 0 a rounded one, 1 straight on one side of it.
+double cornerAt(const Vertex& top, const Course& course, double width_s) {
+    double straightest = 0.0;
+    for (const double side_s : {-width_s, width_s}) {
+        const double near_k = top.value - course.temperatureAt(top.at + 0.5 * side_s);
+        const double far_k = top.value - course.temperatureAt(top.at + side_s);
+        straightest = std::max(straightest, far_k > 0.0 ? near_k / far_k : 0.0);
+    }
+    return std::clamp((straightest - rounded) / (cornered - rounded), 0.0, 1.0);
 }
 
 // Peaks whose prominence (height above the higher of the two valleys beside them) is at least `prominence`.
@@ -155,6 +174,12 @@ Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
     const Vertex steep = parabolaVertex(course.rate_time_s, course.rate_k_per_s, steepest);
     found.steepest_s = std::clamp(steep.at, rise.from_s, found.peak_s);
     found.steepest_k_per_s = steep.value;
+    found.corner = rise.ends_rising ? 0.0 : cornerAt(top, course, widthAt(curves.level, top.at));
+    const double steep_width_s = widthAt(curves.rate, found.steepest_s);
+    if (found.peak_s - found.steepest_s < steep_width_s) {
+        const double fall = steep.value - course.rateAt(found.steepest_s + steep_width_s);
+        found.steepest_k_per_s -= found.corner * overshoot_of_fall * std::max(0.0, fall);
+    }
     if (rise.by_hand.steepest_s) {
         found.steepest_s = *rise.by_hand.steepest_s;
         found.steepest_k_per_s = course.rateAt(found.steepest_s);

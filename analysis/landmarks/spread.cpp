@@ -15,7 +15,17 @@ namespace potwatch::landmarks {
 
 namespace {
 
-constexpr double longest_blunting_s = 2.0;
+// How a break (boiling begins) is seen through a window: its time to within this share of the half width, as a standard
+// uncertainty. Chosen on simulated pots, see tests/reference/coverage_slow_test.cpp.
+constexpr double blunted_share_of_width = 1.0 / 12.0;
+// A rate that climbs up to a break faster than the probe can follow is read low, as if rounded: where it climbs by more
+// than this share of its value within one lag, by up to as much as it climbs beyond that. Chosen on s06 and long-boil
+// of tests/reference/truth_test.cpp: 119 K/min without such a climb, 177 K/min with it.
+constexpr double followed_climb = 0.08;
+// So many lags at the least stand for the distribution of the lag.
+constexpr int fewest_lags = 16;
+// A normal distribution is nothing beyond so many standard deviations.
+constexpr double furthest_sigma = 6.0;
 
 // The figures of a rise that carry an uncertainty of their own.
 enum Figure : std::size_t {
@@ -50,12 +60,30 @@ double smallestWidth(const signal::SmoothCurve& curve, double at_s) {
     return signal::linear(curve.time_s, curve.half_width_s, at_s);
 }
 
+// Standard uncertainty of the steepest rate from noise and smoothing. Of a rounded one, noise and bias are what
+// uncertaintyAtKnots makes them; where the rise breaks off, the bias is known better.
+double steepestU(const Rise& rise, const Course& course, const Curves& curves) {
+    const auto at = [&](double narrower) {
+        const std::vector<double> u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k, narrower);
+        return signal::linear(curves.rate.time_s, u, rise.steepest_s);
+    };
+    const double width_s = smallestWidth(curves.rate, rise.steepest_s);
+    const double whole = at(signal::undersmoothingOf(signal::Aim::rate));
+    if (rise.by_hand.steepest_s || rise.peak_s - rise.steepest_s >= width_s) {
+        return whole;
+    }
+    const double fall = std::max(0.0, rise.steepest_k_per_s - course.rateAt(rise.steepest_s + width_s));
+    const double climb = rise.steepest_k_per_s - course.rateAt(rise.steepest_s - course.lag_s);
+    const double overshoot_u = overshoot_of_fall * fall / std::numbers::sqrt3;
+    const double blunted_u = std::max(0.0, climb - followed_climb * rise.steepest_k_per_s) / std::numbers::sqrt3;
+    const double broken = std::hypot(at(1.0), overshoot_u, blunted_u);
+    return whole + rise.corner * (broken - whole);
+}
+
 // Standard uncertainties from noise and smoothing alone.
 Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     const std::vector<double> level_u = signal::uncertaintyAtKnots(curves.level, course.lag_s, curves.noise_k);
-    const std::vector<double> rate_u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k);
     const auto levelU = [&](double at_s) { return signal::linear(curves.level.time_s, level_u, at_s); };
-    const auto rateU = [&](double at_s) { return signal::linear(curves.rate.time_s, rate_u, at_s); };
     // The places where a rounded maximum lies within its own noise of the top.
     const auto topWidth = [&](double at_s, double reach_s, double top, double u, const auto& value) {
         const double fall = top - 0.5 * (value(at_s - reach_s) + value(at_s + reach_s));
@@ -65,15 +93,14 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     u[peak_c] = levelU(rise.peak_s);
     // The top is where the slope is zero: its uncertainty is the slope's over the curvature, from the fall to either
     // side.
-    const double reach_s = smallestWidth(curves.level, rise.peak_s) / 2.0;
+    const double reach_s = 0.5 * smallestWidth(curves.level, rise.peak_s);
     const double fall_k =
         rise.peak_c - 0.5 * (course.temperatureAt(rise.peak_s - reach_s) + course.temperatureAt(rise.peak_s + reach_s));
     const std::vector<double> slope_u = signal::slopeUncertaintyAtKnots(curves.level, course.lag_s, curves.noise_k);
     u[peak_s] = fall_k > 0.0 ? std::min(reach_s, signal::linear(curves.level.time_s, slope_u, rise.peak_s) * reach_s *
                                                      reach_s / (2.0 * fall_k))
                              : reach_s;
-    // A peak with a break (boiling begins) is seen only to a part of the window, which blunts it.
-    u[peak_s] = std::hypot(u[peak_s], std::min(longest_blunting_s, smallestWidth(curves.level, rise.peak_s) / 6.0));
+    u[peak_s] = std::hypot(u[peak_s], rise.corner * blunted_share_of_width * smallestWidth(curves.level, rise.peak_s));
     if (rise.ends_rising) {
         u[peak_s] = course.lag_s; // at the end of the trace, as far as the probe shows it
     }
@@ -82,7 +109,7 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     if (by_hand.peak_s) {
         u[peak_s] = 0.0;
     }
-    u[steepest_rate] = rateU(rise.steepest_s);
+    u[steepest_rate] = steepestU(rise, course, curves);
     u[steepest_s] = topWidth(rise.steepest_s, smallestWidth(curves.rate, rise.steepest_s) / 2.0, rise.steepest_k_per_s,
                              u[steepest_rate], [&](double at_s) { return course.rateAt(at_s); });
     if (by_hand.steepest_s) {
@@ -110,8 +137,36 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
     return u;
 }
 
-Estimate exactly(double value) {
-    return {.value = value, .u = 0.0, .low = value, .high = value};
+// The value with the distribution that is one normal of standard deviation u about each of the others' figures, all
+// equally likely: its standard deviation about the value, and its probabilistically symmetric 95 % interval.
+Estimate mixture(double value, const std::vector<Figures>& others, Figure figure, double u) {
+    std::vector<double> centre;
+    for (const Figures& other : others) {
+        centre.push_back(other[figure]);
+    }
+    double square = u * u;
+    for (const double at : centre) {
+        square += (at - value) * (at - value) / static_cast<double>(centre.size());
+    }
+    Estimate result{.value = value, .u = std::sqrt(square), .low = value, .high = value};
+    const auto [least, most] = std::minmax_element(centre.begin(), centre.end());
+    const auto quantile = [&](double share) {
+        double low = *least - furthest_sigma * u;
+        double high = *most + furthest_sigma * u;
+        for (int i = 0; i < 50 && high > low; ++i) {
+            const double middle = 0.5 * (low + high);
+            double below = 0.0;
+            for (const double at : centre) {
+                below +=
+                    u > 0.0 ? 0.5 * std::erfc((at - middle) / (u * std::numbers::sqrt2)) : (at <= middle ? 1.0 : 0.0);
+            }
+            (below < share * static_cast<double>(centre.size()) ? low : high) = middle;
+        }
+        return 0.5 * (low + high);
+    };
+    result.low = std::min(value, quantile(0.025));
+    result.high = std::max(value, quantile(0.975));
+    return result;
 }
 
 } // namespace
@@ -122,47 +177,25 @@ RiseLandmarks withUncertainty(const Rise& rise, const Curves& curves, const LagK
     const Figures value = figuresOf(rise, course);
     const Figures noise = noiseOf(rise, course, curves);
 
-    // The lag's part: located anew on the course of another lag. Below and above the value apart, as a sharp peak is
-    // one-sided.
-    Figures below{};
-    Figures above{};
-    const auto relocated = [&](double lag_s) {
-        const Course other = courseOf(curves, std::max(0.0, lag_s));
-        return figuresOf(locate(rise, other, curves), other);
-    };
+    // The lag's part: located anew on the course of another lag.
+    std::vector<Figures> others;
     if (lag.u_s > 0.0) {
-        const int count = std::max(2, draws.count);
+        const int count = std::max(fewest_lags, draws.count);
         std::mt19937_64 random(draws.seed);
-        int done = 0;
-        for (; done < count && !draws.stop.stop_requested(); ++done) {
-            // Stratified, so that few draws stand for the distribution: u in (0, 1) one a stratum.
+        for (int i = 0; i < count && !draws.stop.stop_requested(); ++i) {
+            // Stratified, so that few draws stand for the distribution: one a stratum.
             const double jitter = draws.count > 0 ? static_cast<double>(random() >> 11U) * 0x1.0p-53 : 0.5;
-            const double u = (done + jitter) / count;
-            const Figures other = relocated(lag.lag_s + std::numbers::sqrt3 * lag.u_s * (2.0 * u - 1.0));
-            for (std::size_t k = 0; k < figure_count; ++k) {
-                const double away = other[k] - value[k];
-                (away < 0.0 ? below : above)[k] += away * away;
-            }
-        }
-        for (std::size_t k = 0; k < figure_count; ++k) {
-            below[k] /= std::max(1, done);
-            above[k] /= std::max(1, done);
+            const double within = 2.0 * (i + jitter) / count - 1.0;
+            const Course other = courseOf(curves, std::max(0.0, lag.lag_s + std::numbers::sqrt3 * lag.u_s * within));
+            others.push_back(figuresOf(locate(rise, other, curves), other));
         }
     }
+    if (others.empty()) {
+        others.push_back(value);
+    }
     const auto estimate = [&](Figure figure, bool temperature) {
-        if (noise[figure] == 0.0 && below[figure] == 0.0 && above[figure] == 0.0 && !temperature) {
-            return exactly(value[figure]);
-        }
-        const double sensor_u = temperature ? thermocouple_u_k : 0.0;
-        const double rest = std::hypot(noise[figure], sensor_u);
-        // Each side as if the other were like it: a half-normal's mean square on one side counts twice.
-        const double low_u = std::sqrt(2.0 * below[figure]);
-        const double high_u = std::sqrt(2.0 * above[figure]);
-        Estimate result{.value = value[figure]};
-        result.u = std::sqrt(rest * rest + below[figure] + above[figure]);
-        result.low = result.value - coverageFactor95(low_u, rest) * std::hypot(low_u, rest);
-        result.high = result.value + coverageFactor95(high_u, rest) * std::hypot(high_u, rest);
-        return result;
+        const double rest_u = std::hypot(noise[figure], temperature ? thermocouple_u_k : 0.0);
+        return mixture(value[figure], others, figure, rest_u);
     };
     RiseLandmarks landmarks;
     landmarks.first_deviation = {.time_s = estimate(deviation_s, false), .temperature_c = estimate(deviation_c, true)};

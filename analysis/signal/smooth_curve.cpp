@@ -14,7 +14,17 @@ namespace {
 // The ladder of half widths: each rung this much wider than the one below.
 constexpr double rung_ratio = 1.25;
 // The window used is narrower than the widest that agrees by this factor: its bias is then well under its noise.
-constexpr double narrowing = 0.7;
+// Chosen, with undersmoothingOf, on simulated pots; judged on others by tests/reference/coverage_slow_test.cpp.
+constexpr double narrowingOf(Aim aim) {
+    return aim == Aim::level ? 0.55 : 0.6;
+}
+// A stretch of narrow windows shorter than this share of the width beside it is noise. Without this, one onset in some
+// hundred lies minutes off.
+constexpr double shortestBreakOf(Aim aim) {
+    return aim == Aim::level ? 0.15 : 0.2;
+}
+// How much narrower the window is whose noise stands for the uncertainty of a slope of the level.
+constexpr double slope_undersmoothing = 1.4;
 // Samples in the narrowest half width: order 4 and some to spare.
 constexpr double narrowest_samples = 5.0;
 // Half width of the agreement that a wider window must keep with the narrower ones, in standard deviations: small
@@ -194,6 +204,28 @@ std::vector<double> steadied(double centre_step_s, const std::vector<double>& ra
     return steady;
 }
 
+// Now and then noise alone stops a window that the places beside it show to be far too narrow. A break in the trace
+// narrows the windows about it to their distance from it, so that the stretch under a width is twice that width: one
+// that is shorter by far is no break, and takes the width of its shores. So does one at an end of the trace.
+void fillDips(Aim aim, double centre_step_s, std::vector<double>& half_width_s, double narrowest_s) {
+    const double widest_s = *std::max_element(half_width_s.begin(), half_width_s.end());
+    for (double level_s = narrowest_s * rung_ratio; level_s <= widest_s * (1.0 + 1e-9); level_s *= rung_ratio) {
+        const double enough_s = level_s * (1.0 - 1e-9);
+        const auto longest = static_cast<std::size_t>(shortestBreakOf(aim) * level_s / centre_step_s);
+        std::size_t first = 0; // of the stretch under the level
+        for (std::size_t i = 0; i <= half_width_s.size(); ++i) {
+            if (i < half_width_s.size() && half_width_s[i] < enough_s) {
+                continue;
+            }
+            if (i > first && i - first <= longest && i - first < half_width_s.size()) {
+                std::fill(half_width_s.begin() + static_cast<std::ptrdiff_t>(first),
+                          half_width_s.begin() + static_cast<std::ptrdiff_t>(i), level_s);
+            }
+            first = i + 1;
+        }
+    }
+}
+
 // What one rung says at one place.
 struct Estimated {
     double aim = 0.0;
@@ -255,7 +287,9 @@ std::vector<double> chooseHalfWidths(const std::vector<Binned>& levels, std::spa
             }
         }
     }
-    return steadied(centre_s.size() > 1 ? centre_s[1] - centre_s[0] : 1.0, chosen);
+    const double centre_step_s = centre_s.size() > 1 ? centre_s[1] - centre_s[0] : 1.0;
+    fillDips(smoothing.aim, centre_step_s, chosen, narrowest_s);
+    return steadied(centre_step_s, chosen);
 }
 
 // A stretch without samples, between two of them.
@@ -355,7 +389,8 @@ SmoothCurve smooth(TraceView trace, const Smoothing& smoothing) {
     const double centre_step_s = centre_s.size() > 1 ? centre_s[1] - centre_s[0] : 1.0;
     for (double time_s = from_s;;) {
         const auto nearest = static_cast<std::size_t>(std::lround((time_s - from_s) / centre_step_s));
-        const double half_width_s = std::max(narrowest_s, narrowing * chosen[std::min(nearest, chosen.size() - 1)]);
+        const double half_width_s =
+            std::max(narrowest_s, narrowingOf(smoothing.aim) * chosen[std::min(nearest, chosen.size() - 1)]);
         curve.time_s.push_back(time_s);
         curve.half_width_s.push_back(half_width_s);
         if (time_s >= to_s) {
@@ -382,9 +417,13 @@ std::vector<double> atKnots(const SmoothCurve& curve, double lag_s) {
 }
 
 std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise) {
+    return uncertaintyAtKnots(curve, lag_s, noise, undersmoothingOf(curve.aim));
+}
+
+std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise, double narrower) {
     std::vector<double> values(curve.time_s.size());
     for (std::size_t i = 0; i < values.size(); ++i) {
-        values[i] = noise * gainOf(curve.aim, curve.fit, i, lag_s, undersmoothingOf(curve.aim));
+        values[i] = noise * gainOf(curve.aim, curve.fit, i, lag_s, narrower);
     }
     return values;
 }
@@ -402,7 +441,7 @@ std::vector<double> slopeUncertaintyAtKnots(const SmoothCurve& curve, double lag
     assert(curve.aim == Aim::level);
     std::vector<double> values(curve.time_s.size());
     for (std::size_t i = 0; i < values.size(); ++i) {
-        values[i] = noise * gainOf(Aim::rate, curve.fit, i, lag_s, undersmoothingOf(curve.aim));
+        values[i] = noise * gainOf(Aim::rate, curve.fit, i, lag_s, slope_undersmoothing);
     }
     return values;
 }

@@ -50,19 +50,22 @@ struct SmoothCurve {
 // chosen.
 [[nodiscard]] std::vector<double> atKnots(const SmoothCurve& curve, double lag_s);
 
-// Standard uncertainty of atKnots from noise and smoothing: the noise of a window narrower by undersmoothingOf(aim),
-// whose bias is small against its noise by the rule that chose the window.
-[[nodiscard]] std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise);
-
 // How much narrower the window of uncertaintyAtKnots is.
 [[nodiscard]] constexpr double undersmoothingOf(Aim aim) {
-    return aim == Aim::level ? 2.5 : 1.75;
+    return aim == Aim::level ? 1.4 : 1.2;
 }
+
+// Standard uncertainty of atKnots from noise and smoothing: the noise of a window narrower by undersmoothingOf(aim),
+// whose bias is small against its noise by the rule that chose the window. The second form names another narrowing; 1
+// is the noise alone.
+[[nodiscard]] std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise);
+[[nodiscard]] std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise,
+                                                     double narrower);
 
 // Slope of the level at every knot [1/s]. Assumes: Aim::level.
 [[nodiscard]] std::vector<double> levelSlopeAtKnots(const SmoothCurve& curve, double lag_s);
 
-// Standard uncertainty of levelSlopeAtKnots, as uncertaintyAtKnots has it.
+// Standard uncertainty of levelSlopeAtKnots from noise and smoothing, as that of a window narrower by 1.4.
 [[nodiscard]] std::vector<double> slopeUncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise);
 
 // Cubic Hermite interpolation through knots with known slopes; constant slope beyond the ends.

@@ -14,7 +14,7 @@
 namespace potwatch {
 
 // Version of the analysis behind a set of findings; raised when results change.
-inline constexpr int analysis_version = 3;
+inline constexpr int analysis_version = 4;
 
 // A point that the analysis finds on the lag-corrected temperature.
 struct Landmark {

@@ -140,8 +140,10 @@ void ReportFlow::operator()(const Table& table) {
     const std::vector<double> widths = shared(std::move(wanted), report_text_width);
     const int id = ++tables_;
     row(table.head, widths, bold, id, true);
-    for (const auto& cells : table.rows) {
-        row(cells, widths, plain, id, false);
+    // Neither the first two nor the last row of a table stands alone on a page.
+    for (std::size_t i = 0; i < table.rows.size(); ++i) {
+        row(table.rows[i], widths, plain, id, false);
+        strips_.back().keep_with_next = i + 1 < table.rows.size() && (i < 2 || i + 2 == table.rows.size());
     }
 }
 

@@ -63,6 +63,11 @@ public:
     void fitRuns(const std::vector<book::RunId>& ids, const FitFilesOptions& options, std::uint64_t ticket);
     void stopFit();
 
+    // Runs of the book as a comparison wants them, analysed where they are not yet. Told: RunsToCompareReady with that
+    // ticket, at once with those that are there and again as others come. The latest wins; what one shows comes first.
+    void gatherToCompare(const std::vector<book::RunId>& ids, std::uint64_t ticket);
+    void stopGathering();
+
     // Reads and analyses runs of the book for a report, in the order given. Told: ReportGathering and ReportGathered
     // with that ticket. The latest wins: what was asked for before is told no more.
     void reportRuns(const std::vector<book::RunId>& ids, std::uint64_t ticket);

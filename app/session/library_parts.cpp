@@ -103,6 +103,8 @@ void Library::Parts::close() {
     thinker.cancel(refresh_key);
     shown.clear();
     removed_photos.clear();
+    compared.clear();
+    wanted_to_compare.clear();
     analysed.clear();
     cache.clear();
     store.reset();
@@ -151,7 +153,7 @@ Result<Library::Parts::Order> Library::Parts::gather(const book::RunId& id, cons
         return tl::unexpected(Fault{.kind = FaultKind::input, .what = "this run is no longer in the book"});
     }
     const book::RunRow& row = rows[*at];
-    Order order{.key = findingsKey(rows, *at), .samples = row.samples};
+    Order order{.key = findingsKey(rows, *at), .content = row.content_hash, .samples = row.samples};
     order.view.id = id;
     order.view.notes = row.notes;
     order.view.channels = row.channels;
@@ -254,18 +256,28 @@ void Library::Parts::refreshNext(const std::stop_token&) {
         }
         const std::vector<book::RunId> ids = store->outOfDate();
         tell(Refreshing{.runs_left = ids.size()});
-        if (ids.empty() || thinker.pending() > 0) {
-            return; // whoever is thinking asks again when it is done
+        if (thinker.pending() > 0) {
+            // Whoever is thinking asks again when it is done; but it may have asked already and not have ended yet.
+            thinker.postLatest(next_key, [this](const std::stop_token& stop_then) { refreshNext(stop_then); });
+            return;
         }
-        const auto not_shown = std::find_if(ids.begin(), ids.end(), [&](const auto& id) { return id != shown; });
-        if (not_shown == ids.end()) {
-            return; // the shown one is analysed anyway
+        // What a comparison waits for, and then what is out of date but for the one that is shown: that one is analysed
+        // anyway.
+        std::optional<book::RunId> next = nextToCompare();
+        if (!next) {
+            const auto not_shown = std::find_if(ids.begin(), ids.end(), [&](const auto& id) { return id != shown; });
+            next = not_shown == ids.end() ? std::nullopt : std::optional(*not_shown);
         }
-        Result<Order> order = gather(*not_shown, stop);
+        if (!next) {
+            return;
+        }
+        Result<Order> order = gather(*next, stop);
         if (!order) {
-            const std::optional<std::size_t> at = store->indexOf(*not_shown);
-            if (at && order.error().kind != FaultKind::cancelled) {
-                store->giveUp(*not_shown, findingsKey(store->rows(), *at));
+            const std::optional<std::size_t> at = store->indexOf(*next);
+            if (order.error().kind != FaultKind::cancelled) {
+                const std::string key = at ? findingsKey(store->rows(), *at) : std::string();
+                store->giveUp(*next, key);
+                keepCompared(*next, {.key = key, .run = nullptr, .why_not = std::move(order.error())});
                 refreshNext(stop);
             }
             return;
@@ -303,15 +315,24 @@ void Library::Parts::analyseOrder(const std::shared_ptr<Order>& order, bool in_b
         last_key = order->key;
         tell(RunShown{.view = std::make_shared<const RunView>(view), .complete = true});
     }
-    keeper.postLatest("keep " + id, [this, id, json, version, key = order->key](const std::stop_token& stop_next) {
-        if (store && json.empty()) {
-            store->giveUp(id, key);
-        } else if (store) {
-            store->keepFindings(id, version, json, key);
-            tellList();
-        }
-        refreshNext(stop_next);
-    });
+    Compared for_comparison{.key = order->key, .run = nullptr, .why_not = std::nullopt};
+    if (view.analysis) {
+        for_comparison.run = std::make_shared<const compare::ComparedRun>(
+            compare::comparedRun(view.notes.batch, *view.analysis, order->content));
+    } else if (!view.faults.empty()) {
+        for_comparison.why_not = view.faults.front();
+    }
+    keeper.postLatest("keep " + id,
+                      [this, id, json, version, key = order->key, for_comparison](const std::stop_token& stop_next) {
+                          if (store && json.empty()) {
+                              store->giveUp(id, key);
+                          } else if (store && !store->hasFindings(id, key)) {
+                              store->keepFindings(id, version, json, key);
+                              tellList();
+                          }
+                          keepCompared(id, for_comparison);
+                          refreshNext(stop_next);
+                      });
 }
 
 void Library::Parts::analyseAnew(Order& order, bool in_background, const std::stop_token& stop) {

@@ -10,6 +10,7 @@
 #include <chrono>
 #include <functional>
 #include <map>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -65,6 +66,15 @@ struct Library::Parts {
     void fit(const std::vector<book::RunId>& ids, const FitFilesOptions& options, std::uint64_t ticket,
              const std::stop_token& stop);
 
+    // Runs for a comparison (library_compare.cpp): the next one that lacks, what came of one, and the news of it.
+    void gatherToCompare(const std::vector<book::RunId>& ids, std::uint64_t ticket);
+    [[nodiscard]] std::optional<book::RunId> nextToCompare();
+    struct Compared;
+    struct WantedToCompare;
+    [[nodiscard]] bool hasCompared(const WantedToCompare& wanted) const;
+    void keepCompared(const book::RunId& id, Compared one);
+    void tellCompared();
+
     // The runs of a report, one after the other.
     struct Report;
     void goOn(const std::shared_ptr<Report>& report, const std::stop_token& stop);
@@ -93,6 +103,22 @@ struct Library::Parts {
     };
     std::map<book::RunId, Analysed> analysed; // for reports
 
+    // Of one run, under the findingsKey that it was analysed under.
+    struct Compared {
+        std::string key;
+        std::shared_ptr<const compare::ComparedRun> run; // null: why_not
+        std::optional<Fault> why_not;
+    };
+    struct WantedToCompare {
+        book::RunId id;
+        std::string key;
+        std::vector<std::string> photos;
+    };
+    std::map<book::RunId, Compared> compared;
+    std::vector<WantedToCompare> wanted_to_compare;
+    std::uint64_t compare_ticket = 0;
+    std::chrono::steady_clock::time_point compared_told_at;
+
     // The thinker's: what it found last of the run shown, and under which key.
     std::shared_ptr<const Analysis> last_analysis;
     book::RunId last_id;
@@ -110,6 +136,7 @@ struct Library::Parts {
 struct Library::Parts::Order {
     RunView view;
     std::string key;
+    std::string content; // the hash of its samples
     std::size_t samples = 0;
     std::vector<std::pair<book::RunId, book::Notes>> runs;
 };

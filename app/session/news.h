@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "analysis/compare/compared_run.h"
 #include "app/session/book_list.h"
 #include "app/session/fit_files.h"
 #include "app/session/preview.h"
@@ -110,6 +111,21 @@ struct FitEnded {
     std::vector<Fault> faults;
 };
 
+// A run of the book as a comparison wants it.
+struct RunToCompare {
+    book::RunId id;
+    std::vector<std::string> photos;                 // names, in the book
+    std::shared_ptr<const compare::ComparedRun> run; // null where it could not be analysed: why_not says why
+    std::optional<Fault> why_not;
+};
+
+// The runs asked for as far as they are analysed, in the order asked for; told again as more of them are.
+struct RunsToCompareReady {
+    std::uint64_t ticket = 0;
+    std::shared_ptr<const std::vector<RunToCompare>> runs;
+    std::size_t left = 0; // still to be analysed
+};
+
 // Runs that are being analysed for a report.
 struct ReportGathering {
     std::uint64_t ticket = 0;
@@ -153,7 +169,7 @@ struct Repaired {
 struct Drained {};
 
 using News = std::variant<BookOpened, BookRefused, BookListed, RunShown, Analysing, Refreshing, PreviewReady, Working,
-                          ImportEnded, Fitting, FitEnded, ReportGathering, ReportGathered, BatchRead, PhotoAdded,
-                          PhotoRead, Done, Failed, Repaired, Drained>;
+                          ImportEnded, Fitting, FitEnded, RunsToCompareReady, ReportGathering, ReportGathered,
+                          BatchRead, PhotoAdded, PhotoRead, Done, Failed, Repaired, Drained>;
 
 } // namespace potwatch::session

@@ -106,7 +106,7 @@ private:
     std::vector<std::size_t> watched_; // channels that the watch sees
     std::optional<RunWanted> wanted_;
     std::optional<KeepAwake> awake_;
-    bool awake_is_told_ = false;
+    std::optional<bool> awake_told_;
     WarningCommand warning_command_;
     bool has_begun_ = false; // the first scan is recorded
     bool is_finishing_ = false;

@@ -97,8 +97,9 @@ void RecordingDesk::tick(Moment now) {
         const std::lock_guard lock(state_mutex_);
         state_.watch = watch_->state();
     }
-    if (const std::optional<bool> kept = awake_ && !awake_is_told_ ? awake_->isKept() : std::nullopt) {
-        awake_is_told_ = true;
+    // It may be refused late, or be taken away while the run goes on.
+    if (const std::optional<bool> kept = awake_ ? awake_->isKept() : std::nullopt; kept && kept != awake_told_) {
+        awake_told_ = kept;
         tell(AwakeNews{.kept_awake = *kept,
                        .text = *kept ? "This computer is kept awake while it records."
                                      : "This computer could not be kept awake: turn its sleep off by hand, or it may "

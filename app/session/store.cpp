@@ -142,6 +142,16 @@ void Store::keepFindings(const book::RunId& id, int analysis_version, std::strin
     list(*at);
 }
 
+bool Store::hasFindings(const book::RunId& id, const std::string& key) const {
+    const std::optional<std::size_t> at = indexOf(id);
+    if (!at) {
+        return false;
+    }
+    const std::string& findings = findingsOf(rows_[*at]);
+    const bool unsaved = unsaved_findings_.contains(id);
+    return !findings.empty() && (unsaved || rows_[*at].findings_version >= analysis_version) && keyOf(findings) == key;
+}
+
 void Store::giveUp(const book::RunId& id, const std::string& key) {
     given_up_[id] = key;
 }
@@ -153,14 +163,12 @@ std::vector<book::RunId> Store::outOfDate() const {
         if (row.withdrawn || row.state == book::RunState::recording) {
             continue;
         }
-        const std::string& findings = findingsOf(row);
-        const bool unsaved = unsaved_findings_.contains(row.id);
         const std::string key = findingsKey(rows_, i);
         const auto given_up = given_up_.find(row.id);
         if (given_up != given_up_.end() && given_up->second == key) {
             continue;
         }
-        if (findings.empty() || (!unsaved && row.findings_version < analysis_version) || keyOf(findings) != key) {
+        if (!hasFindings(row.id, key)) {
             ids.push_back(row.id);
         }
     }

@@ -43,6 +43,8 @@ public:
     // Keeps findings made under that key (findingsKey). In a book that is open for reading they are kept until it is
     // closed.
     void keepFindings(const book::RunId& id, int analysis_version, std::string json, const std::string& key);
+    // Whether it has findings of this analysis that were made under that key.
+    [[nodiscard]] bool hasFindings(const book::RunId& id, const std::string& key) const;
     // That run could not be analysed under that key: it is not tried again.
     void giveUp(const book::RunId& id, const std::string& key);
     // The runs whose findings are missing, of an older analysis, or made of other notes than the present ones.

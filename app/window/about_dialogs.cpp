@@ -92,8 +92,11 @@ ShortcutsDialog::ShortcutsDialog(const QMenuBar& menus, QWidget* parent)
         }
     }
     grid->addWidget(heading(tr("Pages and panes"), content), grid->rowCount(), 0);
-    addKeys(*grid, tr("Record"), QKeySequence(Qt::CTRL | Qt::Key_1).toString(QKeySequence::NativeText), content);
-    addKeys(*grid, tr("Analyse"), QKeySequence(Qt::CTRL | Qt::Key_2).toString(QKeySequence::NativeText), content);
+    Qt::Key number = Qt::Key_1; // as they stand in the rail
+    for (const QString& page : {tr("Record"), tr("Analyse"), tr("Compare"), tr("Report")}) {
+        addKeys(*grid, page, QKeySequence(Qt::CTRL | number).toString(QKeySequence::NativeText), content);
+        number = static_cast<Qt::Key>(number + 1);
+    }
     addKeys(*grid, tr("From the list into the page"), QKeySequence(Qt::Key_Return).toString(QKeySequence::NativeText),
             content);
     addKeys(*grid, tr("From the search to the list"), QKeySequence(Qt::Key_Down).toString(QKeySequence::NativeText),

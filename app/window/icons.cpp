@@ -21,6 +21,18 @@ void drawAnalyse(QPainter& painter) {
     painter.drawLine(QPointF(7.0, 4.5), QPointF(12.5, 4.5));
 }
 
+void drawCompare(QPainter& painter) {
+    // Two traces over each other, one higher than the other, on one baseline.
+    QPainterPath high(QPointF(2.5, 20.0));
+    high.cubicTo(7.5, 20.0, 7.0, 3.5, 10.5, 3.5);
+    high.cubicTo(14.0, 3.5, 14.5, 17.5, 21.5, 19.0);
+    painter.drawPath(high);
+    QPainterPath low(QPointF(6.0, 20.5));
+    low.cubicTo(11.0, 20.5, 11.0, 11.5, 14.5, 11.5);
+    low.cubicTo(17.5, 11.5, 18.5, 14.0, 21.5, 15.0);
+    painter.drawPath(low);
+}
+
 void drawCaution(QPainter& painter) {
     QPainterPath outline(QPointF(12.0, 3.0));
     outline.lineTo(22.0, 20.5);
@@ -86,6 +98,9 @@ void drawSign(QPainter& painter, Sign sign, const QRectF& square, const QColor& 
     switch (sign) {
     case Sign::analyse:
         drawAnalyse(painter);
+        break;
+    case Sign::compare:
+        drawCompare(painter);
         break;
     case Sign::recording:
         drawRecording(painter);

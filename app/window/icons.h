@@ -9,7 +9,7 @@ class QRectF;
 namespace potwatch::window {
 
 // The program's own drawn signs, in lines of one colour, for any size.
-enum class Sign { analyse, recording, report, recovered, caution, information, searching };
+enum class Sign { analyse, compare, recording, report, recovered, caution, information, searching };
 
 void drawSign(QPainter& painter, Sign sign, const QRectF& square, const QColor& colour);
 

@@ -41,6 +41,7 @@ void LibraryLink::tell(const session::News& news) {
                           [this](const session::ImportEnded& it) { Q_EMIT imported(it); },
                           [this](const session::Fitting& it) { Q_EMIT fitting(it); },
                           [this](const session::FitEnded& it) { Q_EMIT fitEnded(it); },
+                          [this](const session::RunsToCompareReady& it) { Q_EMIT toCompareReady(it); },
                           [this](const session::ReportGathering& it) { Q_EMIT reportGathering(it); },
                           [this](const session::ReportGathered& it) { Q_EMIT reportGathered(it); },
                           [this](const session::BatchRead& it) { Q_EMIT batchRead(it); },

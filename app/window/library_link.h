@@ -31,6 +31,7 @@ Q_SIGNALS:
     void imported(const potwatch::session::ImportEnded& news);
     void fitting(const potwatch::session::Fitting& news);
     void fitEnded(const potwatch::session::FitEnded& news);
+    void toCompareReady(const potwatch::session::RunsToCompareReady& news);
     void reportGathering(const potwatch::session::ReportGathering& news);
     void reportGathered(const potwatch::session::ReportGathered& news);
     void batchRead(const potwatch::session::BatchRead& news);

@@ -4,6 +4,7 @@
 #include "app/session/book_runs.h"
 #include "app/window/analyse/analyse_page.h"
 #include "app/window/book/book_panel.h"
+#include "app/window/compare/compare_page.h"
 #include "app/window/library_link.h"
 #include "app/window/look.h"
 #include "app/window/notice_bar.h"
@@ -96,6 +97,7 @@ void MainWindow::buildPanes() {
     rail_ = new Rail(whole);
     rail_->addPage(Sign::recording, tr("Record"), u"railRecord"_s);
     rail_->addPage(Sign::analyse, tr("Analyse"), u"railAnalyse"_s);
+    rail_->addPage(Sign::compare, tr("Compare"), u"railCompare"_s);
     rail_->addPage(Sign::report, tr("Report"), u"railReport"_s);
     rail_->setPage(page_);
     row->addWidget(rail_);
@@ -289,10 +291,14 @@ void MainWindow::showPage() {
         start_->setState(has_runs ? StartPage::State::noneSelected : StartPage::State::emptyBook);
     }
     // With nothing in it the book panel is only in the way.
-    panel_->setVisible(has_runs && show_panel_->isChecked() && page_ == analyse_page);
-    show_panel_->setEnabled(has_runs && page_ == analyse_page);
+    panel_->setVisible(has_runs && show_panel_->isChecked() && page_ != record_page);
+    show_panel_->setEnabled(has_runs && page_ != record_page);
     if (page_ == record_page) {
         showPrevious();
+        return;
+    }
+    if (page_ == compare_page) {
+        showCompare();
         return;
     }
     if (page_ == report_page) {
@@ -382,7 +388,8 @@ void MainWindow::showActions() {
         action->setEnabled(open && has_run && !book_->isReadOnly());
         action->setStatusTip(book_->isReadOnly() ? tr("This book can only be read") : QString());
     }
-    print_->setEnabled(page_ == report_page || (page_ == analyse_page && !book_->shownId().empty()));
+    print_->setEnabled(page_ == report_page || page_ == compare_page ||
+                       (page_ == analyse_page && !book_->shownId().empty()));
 }
 
 void MainWindow::say(const QString& text) {
@@ -466,6 +473,9 @@ void MainWindow::saveSettings() {
         settings_.setText(u"last_run"_s, QString::fromStdString(book_->shownId()));
     }
     panel_->save(settings_);
+    if (compare_ != nullptr) {
+        compare_->save(settings_);
+    }
 }
 
 void MainWindow::dragEnterEvent(QDragEnterEvent* event) {

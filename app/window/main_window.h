@@ -32,6 +32,7 @@ namespace potwatch::window {
 
 class AnalysePage;
 class BookPanel;
+class ComparePage;
 class LibraryLink;
 class NoticeBar;
 class Rail;
@@ -93,7 +94,7 @@ private:
     void listenToWork();
 
     // What stands where.
-    enum Page : int { record_page, analyse_page, report_page }; // as they stand in the rail
+    enum Page : int { record_page, analyse_page, compare_page, report_page }; // as they stand in the rail
     void showPage();
     void goTo(Page page);
     void listenToRecording();
@@ -101,6 +102,10 @@ private:
     void recordingEnded(const session::RecordingEnded& news);
     void showRun();
     void showBusy(bool busy, double fraction);
+    void listenToCompare();
+    void showCompare(); // gives the page the runs of the list
+    void printComparison();
+    void forgetCompare(); // of the book that was open before
     void listenToFits();
     void offerFits(); // on the page
     void showFitCandidates();
@@ -162,6 +167,10 @@ private:
     StartPage* start_ = nullptr;
     AnalysePage* analyse_ = nullptr; // made when the first run is shown
     RecordPage* record_ = nullptr;
+    ComparePage* compare_ = nullptr;                // made when it is first gone to
+    std::vector<session::ListedRun> compared_book_; // as it was when its runs were last asked for
+    std::vector<book::RunId> compared_ids_;
+    std::uint64_t compare_ticket_ = 0;
     ReportPage* report_ = nullptr; // made when it is come to
     ReportMaker* report_maker_ = nullptr;
     ReportOutput* report_output_ = nullptr;

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The window around a recording: the page, the book it goes into, and its findings as soon as it stops.
 #include "app/session/book_list.h"
+#include "app/window/compare/compare_page.h"
+#include "app/window/library_link.h"
 #include "app/window/main_window.h"
 #include "app/window/notice_bar.h"
 #include "app/window/rail.h"
@@ -23,6 +25,9 @@ QString warningNotice() {
 } // namespace
 
 void MainWindow::goTo(Page page) {
+    if (page_ == compare_page && page != compare_page) {
+        link_->library().stopGathering();
+    }
     page_ = page;
     rail_->setPage(page);
     if (page == record_page) {
@@ -36,6 +41,14 @@ void MainWindow::goTo(Page page) {
     showActions();
     if (page == report_page) {
         showReport();
+        return;
+    }
+    if (page == compare_page) {
+        listenToCompare();
+        compared_ids_.clear(); // asked for anew: a photo may have been added
+        pages_->setCurrentWidget(compare_);
+        showPage();
+        compare_->setFocus();
         return;
     }
     showPage();

@@ -76,6 +76,8 @@ void MainWindow::showReportBook() {
 void MainWindow::printPage() {
     if (page_ == report_page) {
         printReport(report_->document());
+    } else if (page_ == compare_page) {
+        printComparison();
     } else if (page_ == analyse_page) {
         makeShownReport([this](const auto& document) { printReport(document); });
     }

@@ -3,6 +3,7 @@
 #include "app/session/book_runs.h"
 #include "app/window/analyse/analyse_page.h"
 #include "app/window/book/book_panel.h"
+#include "app/window/compare/compare_page.h"
 #include "app/window/import/import_dialog.h"
 #include "app/window/library_link.h"
 #include "app/window/look.h"
@@ -254,6 +255,7 @@ void MainWindow::changeTextSize(int percent) {
 
 void MainWindow::bookOpened(const session::BookOpened& news) {
     forgetFit();
+    forgetCompare();
     const QString path = QString::fromStdString(news.path);
     settings_.addRecent(QString::fromLatin1(recent_books), path);
     settings_.setText(QString::fromLatin1(last_book), path);
@@ -336,6 +338,10 @@ void MainWindow::showPhoto(const session::PhotoRead& news) {
     if (!news.large) {
         if (analyse_ != nullptr && news.id == book_->shownId()) {
             analyse_->setPhoto(QString::fromStdString(news.photo.name), QByteArray::fromStdString(news.photo.bytes));
+        }
+        if (compare_ != nullptr) {
+            compare_->setPhoto(news.id, QString::fromStdString(news.photo.name),
+                               QByteArray::fromStdString(news.photo.bytes));
         }
         return;
     }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Makes the reference pictures of the window, to be looked at: `pictures FOLDER`. The demo's book with one of its runs
 // open, at 1280x800, at 1920x1080 and at 1280x800 in double density, each light and dark; and the empty window.
+#include "app/window/compare/compare_desk.h"
+#include "app/window/compare/compare_page.h"
 #include "app/window/import/import_dialog.h"
 #include "app/window/library_link.h"
 #include "app/window/look.h"
@@ -13,6 +15,7 @@
 #include <QApplication>
 #include <QDir>
 #include <QElapsedTimer>
+#include <QLineEdit>
 #include <QPixmap>
 #include <QProcess>
 #include <QTemporaryDir>
@@ -86,6 +89,32 @@ bool makeReport(window::MainWindow& window, const QString& folder, const QString
     return made;
 }
 
+// The Compare page: seven runs with one lit up, one run, and what changed from run to run.
+bool makeCompare(window::MainWindow& window, const QString& folder, const QString& ending) {
+    window.findChild<QAbstractButton*>(u"railCompare"_s)->click();
+    auto* const page = window.findChild<window::ComparePage*>(u"comparePage"_s);
+    window::CompareDesk& desk = page->desk();
+    const auto isCompared = [&](std::size_t runs) {
+        return desk.compared() && desk.compared()->ids.size() == runs && desk.left() == 0;
+    };
+    constexpr std::size_t cures = 7;
+    bool made = waitUntil([&] { return isCompared(cures); });
+    desk.setLit({});
+    made &= grab(window, folder + u"/compare"_s + ending);
+    if (const session::ListedRun* const run = runNamed(window.book(), "rod 05")) {
+        desk.setLit(run->row.id);
+    }
+    made &= grab(window, folder + u"/compare-lit"_s + ending);
+    page->showLineage(true);
+    made &= grab(window, folder + u"/compare-lineage"_s + ending);
+    page->showLineage(false);
+    window.findChild<QLineEdit*>(u"bookSearch"_s)->setText(u"rod-04"_s);
+    made &= waitUntil([&] { return isCompared(1); });
+    made &= grab(window, folder + u"/compare-one"_s + ending);
+    window.findChild<QLineEdit*>(u"bookSearch"_s)->clear();
+    return made;
+}
+
 // In a process of its own: the pixel density is the program's, for good.
 bool makeOne(const QString& folder, const Picture& picture, const QString& appearance) {
     const QTemporaryDir scratch;
@@ -96,6 +125,9 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
     window.show();
     const QString ending = u"-%1-%2.png"_s.arg(QString::fromLatin1(picture.name), appearance);
     bool made = grab(window, folder + u"/start"_s + ending);
+    window.findChild<QAbstractButton*>(u"railCompare"_s)->click();
+    made &= grab(window, folder + u"/compare-empty"_s + ending);
+    window.findChild<QAbstractButton*>(u"railAnalyse"_s)->click();
     window.book().importDemo(scratch.filePath(u"demo.potbook"_s));
     constexpr std::size_t demo_runs = 8;
     made &= waitUntil([&] {
@@ -116,6 +148,8 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
             made &= grab(window, folder + u"/analyse-"_s + QString::fromLatin1(name).replace(u' ', u'-') + ending);
         }
     }
+    made &= makeCompare(window, folder, ending);
+    window.findChild<QAbstractButton*>(u"railAnalyse"_s)->click();
     // What the data can tell, before a fit and after it.
     window.findChild<QAbstractButton*>(u"data shown"_s)->click();
     made &= grab(window, folder + u"/data-empty"_s + ending);

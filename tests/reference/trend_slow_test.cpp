@@ -2,6 +2,7 @@
 #include "analysis/compare/at_limit.h"
 #include "analysis/compare/trend.h"
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -65,9 +66,8 @@ void expectHonest(const Held& held, const char* what) {
     EXPECT_LE(share, 0.99) << what;
     EXPECT_GE(next_share, 0.90) << what;
     EXPECT_LE(next_share, 0.995) << what;
-    RecordProperty(what, std::to_string(share));
-    printf("%s: rate at the limit held in %.1f %%, one more run in %.1f %%, mean ratio of the ends %.2f\n", what,
-           100.0 * share, 100.0 * next_share, std::exp(held.log_width));
+    fmt::print("{}: rate at the limit held in {:.1f} %, one more run in {:.1f} %, mean ratio of the ends {:.2f}\n",
+               what, 100.0 * share, 100.0 * next_share, std::exp(held.log_width));
 }
 
 const std::vector<double> twelve{0.06, 0.08, 0.1, 0.12, 0.15, 0.18, 0.22, 0.27, 0.33, 0.4, 0.6, 1.2};

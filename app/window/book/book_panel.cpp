@@ -119,6 +119,7 @@ BookPanel::BookPanel(OpenBook& book, QWidget* parent)
     connect(tag_menu_, &QMenu::aboutToShow, this, &BookPanel::fillTagMenu);
     connect(model_, &BookModel::aboutToReplace, this, &BookPanel::keepSelection);
     connect(model_, &BookModel::replaced, this, &BookPanel::restoreSelection);
+    connect(model_, &BookModel::replaced, this, &BookPanel::listedChanged);
     connect(&book_, &OpenBook::runsChanged, this, &BookPanel::showWish);
     connect(&book_, &OpenBook::shownChanged, this, [this] { selectRun(book_.shownId()); });
     connect(list_->selectionModel(), &QItemSelectionModel::currentChanged, this, [this](const QModelIndex& current) {
@@ -231,6 +232,14 @@ std::vector<book::RunId> BookPanel::selectedRuns() const {
     std::vector<book::RunId> ids;
     for (const QModelIndex& row : rows) {
         ids.push_back(model_->idAt(row.row()));
+    }
+    return ids;
+}
+
+std::vector<book::RunId> BookPanel::listedRuns() const {
+    std::vector<book::RunId> ids;
+    for (int row = 0; row < model_->rowCount(); ++row) {
+        ids.push_back(model_->idAt(row));
     }
     return ids;
 }

@@ -28,6 +28,7 @@ public:
     BookPanel(OpenBook& book, QWidget* parent = nullptr);
 
     [[nodiscard]] std::vector<book::RunId> selectedRuns() const;
+    [[nodiscard]] std::vector<book::RunId> listedRuns() const; // that meet the search and the tag, as they stand
     void selectRun(const book::RunId& id);
     void step(int lines); // to the next run, or back
     void rename();        // the current one, in place
@@ -43,7 +44,8 @@ public:
 
 Q_SIGNALS:
     void selectionChanged();
-    void pageWanted(); // Enter on a run: the page gets the keys
+    void listedChanged(); // other runs are listed
+    void pageWanted();    // Enter on a run: the page gets the keys
 
 protected:
     void paintEvent(QPaintEvent* event) override;

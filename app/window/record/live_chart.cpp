@@ -151,6 +151,9 @@ void LiveChart::drawAxes(QPainter& painter, const Plot& plot) const {
     for (const double value : report::ticks(plot.value_c, step)) {
         painter.setPen(plot.theme.grid);
         painter.drawLine(QPointF(plot.frame.left(), plot.y(value)), QPointF(plot.frame.right(), plot.y(value)));
+        if (plot.y(value) < plot.frame.top() + 0.6 * line) {
+            continue; // there stands the unit
+        }
         painter.setPen(words);
         painter.drawText(QRectF(0.0, plot.y(value) - line, plot.frame.left() - 0.4 * line, 2.0 * line),
                          Qt::AlignRight | Qt::AlignVCenter,

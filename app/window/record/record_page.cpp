@@ -139,6 +139,8 @@ void RecordPage::listen() {
     connect(&recorder_, &Recorder::restated, setup_, &RecordSetup::setBatch);
     connect(&recorder_, &Recorder::warned, this, [this](const QString& what, const QString& advice) {
         last_warning_ = what;
+        last_advice_ = advice;
+        has_stood_ = false;
         sound_.ringOn();
         showWarning();
         Q_EMIT warned(what, advice);
@@ -283,6 +285,9 @@ void RecordPage::showWarning() {
     if (standing != nullptr) {
         const format::AlarmText words = format::alarmText(*standing, state);
         band_->say(text(words.what), text(words.advice), sentence_->text());
+        has_stood_ = true;
+    } else if (is_unseen && !has_stood_) {
+        band_->say(last_warning_, last_advice_, sentence_->text()); // news come before the state that they are of
     } else if (is_unseen) {
         band_->say(tr("Over now: %1").arg(last_warning_), {}, sentence_->text());
     }

@@ -92,6 +92,8 @@ private:
     LogColumn* log_ = nullptr;
     PotForm* live_form_ = nullptr;
     QString last_warning_;
+    QString last_advice_;
+    bool has_stood_ = false;    // the last warning, in a state that was looked at
     bool is_preparing_ = false; // the pretend pot
     Errands errands_;           // last: what they fetch is taken above
 };

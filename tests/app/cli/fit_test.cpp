@@ -170,14 +170,17 @@ TEST_F(Fit, saysThatItDoesNotConverge) {
 TEST_F(Fit, refusesMoreHeatThanAWholeCureHas) {
     const std::string batch =
         file("small.toml", batchWith("s03", "heat_of_reaction_j_per_g = 270.0", "heat_of_reaction_j_per_g = 27.0"));
-    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 1, "s03 released 10.0 times the heat");
+    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 1, "s03 released ");
+    EXPECT_THAT(potwatch({"fit", truth("s03.csv"), "--batch", batch}).err,
+                testing::ContainsRegex("s03 released (9\\.[89]|10\\.[012]) times the heat"));
 }
 
 TEST_F(Fit, refusesTooLittleOfACure) {
     const std::string batch =
         file("large.toml", batchWith("s03", "heat_of_reaction_j_per_g = 270.0", "heat_of_reaction_j_per_g = 3000.0"));
-    expectOneFault(potwatch({"fit", truth("s03.csv"), "--batch", batch}), 4,
-                   "too little data: the cure is seen at 60 places, from degree 0.02 to 0.09");
+    const Outcome outcome = potwatch({"fit", truth("s03.csv"), "--batch", batch});
+    expectOneFault(outcome, 4, "too little data: the cure is seen at ");
+    EXPECT_THAT(outcome.err, HasSubstr(" places, from degree 0.02 to 0.09"));
 }
 
 TEST_F(Fit, keepsWhatIsNotDeterminedToWhereALawMayBe) {

@@ -82,11 +82,16 @@ int expectEachIn(const std::string& text, const json& object, const std::string&
     return found;
 }
 
-// The part of the report that is about that run alone.
+// The part of the report that is about that run alone, its apostrophes as they are read.
 std::string partOf(const std::string& html, const std::string& name) {
     const std::size_t from = html.find(">" + name + "</h2>");
     const std::size_t to = html.find("<h2", from == std::string::npos ? 0 : from);
-    return from == std::string::npos ? std::string() : html.substr(from, to - from);
+    std::string part = from == std::string::npos ? std::string() : html.substr(from, to - from);
+    const std::string escaped = "&#39;";
+    for (std::size_t at = part.find(escaped); at != std::string::npos; at = part.find(escaped, at)) {
+        part.replace(at, escaped.size(), "'");
+    }
+    return part;
 }
 
 TEST_F(Report, hasEachFigureOfTheJsonInTheRunsOwnPart) {
@@ -125,7 +130,9 @@ TEST_F(Report, startsWithATableOfTheRunsWithDoseRateAndOutcome) {
     for (const char* const words : {"rod 01", "0.5 g/min", "rod 02", "0.25 g/min", "2.5 % voids"}) {
         EXPECT_THAT(table, HasSubstr(words));
     }
-    EXPECT_EQ(expectEachIn(table, outcome.json().at("runs").at(0).at("landmarks").at("onset"), "onset") > 0, true);
+    json onset = outcome.json().at("runs").at(0).at("landmarks").at("onset");
+    onset.erase("temperature_c"); // stands in the run's own part
+    EXPECT_EQ(expectEachIn(table, onset, "onset"), 1);
 }
 
 TEST_F(Report, hasOnlyTheSectionsAskedForInTheirOrder) {

@@ -95,6 +95,69 @@ protected:
     std::unique_ptr<Library> library_ = std::make_unique<Library>([this](News news) { desk_.take(std::move(news)); });
 };
 
+TEST_F(LibraryOfRuns, gathersRunsToCompareAndAnewAfterAnEdit) {
+    openNewBook();
+    const std::vector<book::RunId> ids = importAll({table("slow", 1.0), table("fast", 1.2)});
+    const auto gathered = [&](std::uint64_t ticket) {
+        return desk_.next<RunsToCompareReady>(
+            [ticket](const RunsToCompareReady& news) { return news.ticket == ticket && news.left == 0; });
+    };
+    library_->gatherToCompare({ids[1], ids[0]}, 7);
+    const auto first = gathered(7);
+    ASSERT_TRUE(first);
+    ASSERT_THAT(*first->runs, SizeIs(2));
+    EXPECT_EQ(first->runs->front().id, ids[1]) << "in the order asked for";
+    ASSERT_TRUE(first->runs->front().run && first->runs->back().run);
+    EXPECT_EQ(first->runs->back().run->name, "slow");
+    EXPECT_FALSE(first->runs->back().run->curve.time_s.empty());
+    EXPECT_TRUE(first->runs->back().run->findings.landmarks.peak);
+
+    book::Notes notes;
+    notes.batch.charge.resin_g = 80.0;
+    library_->setNotes(ids[0], notes);
+    library_->gatherToCompare(ids, 8);
+    const auto second = gathered(8);
+    ASSERT_TRUE(second);
+    EXPECT_EQ(second->runs->front().run->batch.charge.resin_g, 80.0);
+    EXPECT_EQ(second->runs->back().run, first->runs->front().run) << "the other one was there already";
+}
+
+TEST_F(LibraryOfRuns, gathersToCompareHoweverOftenARunIsEdited) {
+    openNewBook();
+    const std::vector<book::RunId> ids = importAll({table("fast", 1.0), table("slow", 1.3)});
+    constexpr std::uint64_t edits = 60;
+    for (std::uint64_t edit = 1; edit <= edits; ++edit) {
+        book::Notes notes;
+        notes.batch.charge.resin_g = 80.0 + static_cast<double>(edit);
+        library_->setNotes(ids[edit % 2], notes);
+        library_->gatherToCompare(ids, edit);
+        const auto ready = desk_.next<RunsToCompareReady>(
+            [&](const RunsToCompareReady& news) { return news.ticket == edit && news.left == 0; });
+        ASSERT_TRUE(ready) << "edit " << edit << ": nobody went on with what is left";
+        EXPECT_EQ(ready->runs->at(edit % 2).run->batch.charge.resin_g, notes.batch.charge.resin_g);
+    }
+}
+
+TEST_F(LibraryOfRuns, saysWhyARunCannotBeCompared) {
+    openNewBook();
+    {
+        std::ofstream stream(path("cold.csv"));
+        stream << "time_s,pressure_kpa\n";
+        for (int i = 0; i < 60; ++i) {
+            stream << i << ',' << 101.3 << '\n';
+        }
+    }
+    const std::vector<book::RunId> ids = importAll({path("cold.csv"), table("warm", 1.0)});
+    library_->gatherToCompare(ids, 1);
+    const auto ready = desk_.next<RunsToCompareReady>([](const RunsToCompareReady& news) { return news.left == 0; });
+    ASSERT_TRUE(ready);
+    ASSERT_THAT(*ready->runs, SizeIs(2));
+    EXPECT_FALSE(ready->runs->front().run);
+    ASSERT_TRUE(ready->runs->front().why_not);
+    EXPECT_FALSE(ready->runs->front().why_not->what.empty());
+    EXPECT_TRUE(ready->runs->back().run);
+}
+
 TEST_F(LibraryOfRuns, importsShowsAndAnalysesARun) {
     openNewBook();
     const auto ids = importAll({table("rod-01", 1.0)});

@@ -26,8 +26,14 @@ using testing::Not;
 class ReportPageTest : public Window {
 protected:
     void goThere() {
-        QTest::keyClick(window.get(), Qt::Key_3, Qt::ControlModifier);
-        ASSERT_TRUE(page()->isVisible());
+        window->activateWindow(); // shortcuts belong to the active window
+        ASSERT_TRUE(QTest::qWaitForWindowActive(window.get()));
+        QTest::keyClick(window.get(), Qt::Key_4, Qt::ControlModifier);
+        // A key presses the button of the rail for a moment first.
+        ASSERT_TRUE(waitFor([&] {
+            const auto* const page = window->findChild<ReportPage*>(u"reportPage"_s);
+            return page != nullptr && page->isVisible();
+        }));
     }
     [[nodiscard]] ReportPage* page() const { return named<ReportPage>("reportPage"); }
     [[nodiscard]] CheckList* sections() const { return named<CheckList>("reportSections"); }
@@ -237,7 +243,7 @@ TEST_F(ReportPageTest, printsFromEachPageThatCanBeRead) {
         EXPECT_THAT(wordsOf(file), HasSubstr("Cure report: rod-01"));
     }
     QTest::keyClick(window.get(), Qt::Key_1, Qt::ControlModifier);
-    EXPECT_FALSE(named<QAction>("printPage")->isEnabled()) << "there is nothing to read on Record";
+    EXPECT_TRUE(waitFor([&] { return !named<QAction>("printPage")->isEnabled(); })) << "nothing to read on Record";
 }
 
 TEST_F(ReportPageTest, zoomsAndTurnsPagesByKeys) {
