@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <charconv>
 #include <fstream>
 #include <iterator>
 #include <string>
@@ -89,8 +90,9 @@ TEST_F(Compare, takesFilesInMixedUnits) {
     while (std::getline(original, line)) {
         const std::size_t first = line.find(',');
         const std::size_t second = line.find(',', first + 1);
-        csv += fmt::format("{},{:.2f}\n", line.substr(0, first),
-                           32.0 + 1.8 * std::stod(line.substr(first + 1, second - first - 1)));
+        double celsius = 0.0; // std::stod would read by the locale
+        std::from_chars(line.data() + first + 1, line.data() + second, celsius);
+        csv += fmt::format("{},{:.2f}\n", line.substr(0, first), 32.0 + 1.8 * celsius);
     }
     const std::string again = file("again.csv", csv);
     static_cast<void>(file("again.batch.toml", contentOf(truth("s01.batch.toml"))));

@@ -140,21 +140,18 @@ TEST_F(LibraryOfRuns, gathersToCompareHoweverOftenARunIsEdited) {
 
 TEST_F(LibraryOfRuns, saysWhyARunCannotBeCompared) {
     openNewBook();
-    {
-        std::ofstream stream(path("cold.csv"));
-        stream << "time_s,pressure_kpa\n";
-        for (int i = 0; i < 60; ++i) {
-            stream << i << ',' << 101.3 << '\n';
-        }
-    }
-    const std::vector<book::RunId> ids = importAll({path("cold.csv"), table("warm", 1.0)});
+    const std::vector<book::RunId> ids = importAll({table("elsewhere", 1.2), table("warm", 1.0)});
+    ASSERT_THAT(ids, SizeIs(2));
+    book::Notes notes;
+    notes.batch.pot_channel = "pot_b"; // the table has pot_c alone
+    library_->setNotes(ids[0], notes);
     library_->gatherToCompare(ids, 1);
     const auto ready = desk_.next<RunsToCompareReady>([](const RunsToCompareReady& news) { return news.left == 0; });
     ASSERT_TRUE(ready);
     ASSERT_THAT(*ready->runs, SizeIs(2));
     EXPECT_FALSE(ready->runs->front().run);
     ASSERT_TRUE(ready->runs->front().why_not);
-    EXPECT_FALSE(ready->runs->front().why_not->what.empty());
+    EXPECT_THAT(describe(*ready->runs->front().why_not), HasSubstr("pot_b"));
     EXPECT_TRUE(ready->runs->back().run);
 }
 
