@@ -21,7 +21,7 @@ namespace {
 
 using format::Quantity;
 
-constexpr std::size_t longest_name = 36; // in the summary; the whole name heads the run's own part
+constexpr std::size_t longest_name = 60; // in the summary; the whole name heads the run's own part
 constexpr const char* at_least = "at least ";
 
 std::string orNotKnown(const std::optional<Estimate>& estimate, Quantity quantity) {
