@@ -55,6 +55,7 @@ struct Wanted {
     std::string report;
     std::vector<std::string> section_names;
     const CLI::Option* sections = nullptr;
+    std::optional<double> limit_c;
     session::ReportWish report_wish;
     std::string series;
     std::string without_vessel;
@@ -104,6 +105,12 @@ std::string sectionNames() {
 
 void checkSections(Wanted& wanted) {
     wanted.report_wish.made_on = session::todayText();
+    if (wanted.limit_c) {
+        if (wanted.report.empty()) {
+            throw CLI::ValidationError("--limit", "counts only with --report");
+        }
+        wanted.report_wish.limit_c = wanted.limit_c;
+    }
     if (wanted.sections->count() == 0) {
         return;
     }
@@ -115,6 +122,12 @@ void checkSections(Wanted& wanted) {
         throw CLI::ValidationError("--sections", sections.error().what + "; " + sections.error().remedy);
     }
     wanted.report_wish.sections = *std::move(sections);
+    for (const session::ReportSection section : wanted.report_wish.sections) {
+        if (const std::string why = session::whyNot(section, wanted.runs.files.size()); !why.empty()) {
+            throw CLI::ValidationError("--sections", why + ": name more tables, or leave out \"" +
+                                                         std::string(session::nameOf(section)) + "\"");
+        }
+    }
 }
 
 void check(Wanted& wanted) {
@@ -295,6 +308,13 @@ Command addAnalyse(CLI::App& program) {
                                  .value = "A,B,...",
                                  .description = "what the report is made of, in this order: " + sectionNames()},
                                 wanted->section_names);
+    addNumber(*parser,
+              {.name = "--limit",
+               .value = "T",
+               .description = fmt::format("what the report's comparison of several runs keeps the peak under, in °C "
+                                          "({})",
+                                          session::usual_limit_c)},
+              wanted->limit_c);
     parser
         ->add_option("--series", wanted->series,
                      "time, temperature, rate, heat and degree as CSV. With several files --plot and --series write "

@@ -99,8 +99,7 @@ void writeComparison(Made& made, bool can_draw) {
             runs.push_back(session::comparedRunOf(run.batch, run.analysis));
         }
     }
-    constexpr double limit_c = 95.0;
-    const auto comparison = session::compareRuns(runs, {.limit = limit_c});
+    const auto comparison = session::compareRuns(runs, {.limit = session::usual_limit_c});
     if (!comparison) {
         return; // no run could be analysed, which has been said
     }

@@ -22,6 +22,7 @@ namespace {
 
 constexpr double mark = 4.2;          // half the size of a mark
 constexpr double strip_height = 40.0; // at the foot of the frame, where there is an interval at the limit
+constexpr double arrow_height = 24.0; // above a mark that is that or more
 constexpr double most_decades = 1.0;  // of x on an even axis; more is easier to read on a logarithmic one
 constexpr double label_height = 15.0;
 constexpr double coverage = coverage_factor_95;
@@ -98,6 +99,12 @@ Range up(const session::Comparison& comparison, double height) {
     }
     const double more = range.width() > 0.0 ? 0.07 * range.width() : std::max(0.5, 0.05 * std::abs(range.high));
     range = {range.low - more, range.high + more};
+    const double shown = std::max(2.0 * arrow_height, height - arrow_height);
+    for (const session::ScatterPoint& point : comparison.scatter) {
+        if (point.point && point.point->at_least) {
+            widen(range, point.point->y + range.width() * arrow_height / shown);
+        }
+    }
     if (comparison.at_limit) {
         range.low -= range.width() * strip_height / std::max(2.0 * strip_height, height - strip_height);
     }

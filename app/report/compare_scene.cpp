@@ -22,25 +22,53 @@ constexpr double between = 78.0; // numbers and title of the upper axis, title o
 constexpr double bottom_margin = 48.0;
 constexpr double overlay_share = 0.48;
 
-} // namespace
-
-std::unique_ptr<QGraphicsScene> compareScene(const ComparePicture& picture, const Theme& theme, QSizeF size,
-                                             CompareMap* map) {
+std::unique_ptr<QGraphicsScene> emptyScene(const Theme& theme, QSizeF size) {
     auto scene = std::make_unique<QGraphicsScene>();
     scene->setItemIndexMethod(QGraphicsScene::NoIndex); // painted once, and nobody asks what lies where
     scene->setSceneRect(QRectF(QPointF(), size));
     scene->addRect(QRectF(QPointF(), size), QPen(Qt::NoPen), theme.ground);
-    const double width = std::max(60.0, size.width() - left_margin - right_margin);
+    return scene;
+}
+
+double widthBetweenMargins(QSizeF size) {
+    return std::max(60.0, size.width() - left_margin - right_margin);
+}
+
+CompareMap emptyMap(const ComparePicture& picture) {
+    CompareMap map;
+    map.curves.resize(picture.runs.size());
+    map.points.resize(picture.runs.size());
+    return map;
+}
+
+} // namespace
+
+std::unique_ptr<QGraphicsScene> compareScene(const ComparePicture& picture, const Theme& theme, QSizeF size,
+                                             CompareMap* map) {
+    auto scene = emptyScene(theme, size);
+    const double width = widthBetweenMargins(size);
     const double height = std::max(80.0, size.height() - top_margin - between - bottom_margin);
-    CompareMap places;
+    CompareMap places = emptyMap(picture);
     places.overlay = QRectF(left_margin, top_margin, width, overlay_share * height);
     places.scatter = QRectF(left_margin, places.overlay.bottom() + between, width, (1.0 - overlay_share) * height);
-    places.curves.resize(picture.runs.size());
-    places.points.resize(picture.runs.size());
     drawOverlay(*scene, picture, theme, places.overlay, places);
     drawScatter(*scene, picture, theme, places.scatter, places);
     if (map != nullptr) {
         *map = std::move(places);
+    }
+    return scene;
+}
+
+std::unique_ptr<QGraphicsScene> compareScene(const ComparePicture& picture, const Theme& theme, QSizeF size,
+                                             ComparePart part) {
+    auto scene = emptyScene(theme, size);
+    CompareMap places = emptyMap(picture);
+    const QRectF box(left_margin, top_margin, widthBetweenMargins(size),
+                     std::max(40.0, size.height() - top_margin - bottom_margin));
+    if (part == ComparePart::overlay) {
+        drawOverlay(*scene, picture, theme, box, places);
+    } else {
+        drawScatter(*scene, picture, theme, box, places);
     }
     return scene;
 }

@@ -34,6 +34,11 @@ inline constexpr std::size_t most_named_runs = 15;
 [[nodiscard]] std::unique_ptr<QGraphicsScene> compareScene(const ComparePicture& picture, const Theme& theme,
                                                            QSizeF size, CompareMap* map = nullptr);
 
+// One of its parts alone, of that size.
+enum class ComparePart { overlay, scatter };
+[[nodiscard]] std::unique_ptr<QGraphicsScene> compareScene(const ComparePicture& picture, const Theme& theme,
+                                                           QSizeF size, ComparePart part);
+
 // Draws one run over the picture, lit up in both parts.
 void drawLit(QPainter& painter, const ComparePicture& picture, const CompareMap& map, const Theme& theme,
              std::size_t run);

@@ -97,6 +97,8 @@ std::vector<Block> blocksOf(ReportSection section, const ReportRun& run, std::si
 
 std::string headingOf(ReportSection section) {
     switch (section) {
+    case ReportSection::comparison:
+        return "Comparison";
     case ReportSection::summary:
         return "All runs";
     case ReportSection::trace:
@@ -110,13 +112,19 @@ std::string headingOf(ReportSection section) {
     }
 }
 
+// A blank is not compared.
+std::ptrdiff_t countToCompare(std::span<const ReportRun> runs) {
+    return std::count_if(runs.begin(), runs.end(), [](const ReportRun& run) { return !run.batch.blank; });
+}
+
 void addRuns(ReportContent& report, std::span<const ReportRun> runs, const ReportWish& wish) {
     const bool several = runs.size() > 1;
+    const std::vector<std::string> names = namesOf(runs);
     for (std::size_t i = 0; i < runs.size(); ++i) {
         if (several) {
-            const Findings& findings = runs[i].analysis->findings;
-            report.sections.push_back(
-                {.heading = nameOf(findings), .on_new_page = true, .blocks = {Paragraph{samplesText(findings)}}});
+            report.sections.push_back({.heading = names[i],
+                                       .on_new_page = true,
+                                       .blocks = {Paragraph{samplesText(runs[i].analysis->findings)}}});
         }
         for (const ReportSection section : wish.sections) {
             std::vector<Block> blocks = blocksOf(section, runs[i], i);
@@ -130,9 +138,20 @@ void addRuns(ReportContent& report, std::span<const ReportRun> runs, const Repor
 
 } // namespace
 
-ReportContent reportContent(std::span<const ReportRun> runs, const ReportWish& wish) {
+std::vector<std::string> namesOf(std::span<const ReportRun> runs) {
+    std::vector<std::string> names;
+    for (const ReportRun& run : runs) {
+        names.push_back(nameOf(run.analysis->findings));
+    }
+    return session::uniqueNames(names);
+}
+
+ReportContent reportContent(std::span<const ReportRun> runs, const ReportWish& wish,
+                            const session::Comparison* comparison) {
     ReportContent report;
     const bool several = runs.size() > 1;
+    const bool compares =
+        wish.has(ReportSection::comparison) && several && (comparison != nullptr || countToCompare(runs) < 2);
     report.title = several        ? fmt::format("Cure report: {} runs", runs.size())
                    : runs.empty() ? "Cure report: no run"
                                   : "Cure report: " + nameOf(runs.front().analysis->findings);
@@ -148,12 +167,15 @@ ReportContent reportContent(std::span<const ReportRun> runs, const ReportWish& w
             continue;
         }
         std::vector<Block> blocks;
-        if (section == ReportSection::summary && (several || (!runs.empty() && !wish.has(ReportSection::findings)))) {
+        if (section == ReportSection::comparison && compares) {
+            blocks = comparisonBlocks(runs, comparison);
+        } else if (section == ReportSection::summary && !compares &&
+                   (several || (!runs.empty() && !wish.has(ReportSection::findings)))) {
             blocks.emplace_back(summaryTable(runs));
         } else if (section == ReportSection::cautions) {
             blocks = cautionBlocks();
         } else if (section == ReportSection::method) {
-            blocks = methodBlocks(runs);
+            blocks = methodBlocks(runs, compares ? comparison : nullptr);
         }
         // After several runs, each on pages of its own, what holds for all of them starts a page too.
         const bool after_runs = several && runs_done && !report.sections.empty() && report.sections.back().level == 3;

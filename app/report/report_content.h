@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/session/compare.h"
 #include "app/session/report_run.h"
 #include "app/session/report_wish.h"
 
@@ -17,6 +18,7 @@ namespace potwatch::report {
 
 struct Paragraph {
     std::string text{};
+    bool strong = false; // what the reader came for
 };
 
 struct BulletList {
@@ -29,10 +31,12 @@ struct Table {
     std::vector<std::vector<std::string>> rows{}; // each as long as the head
 };
 
-// One of the drawings that are made for a report (report_drawings.h): that of run i is the i-th.
+// One of the drawings that are made for a report (report_pictures.h): that of run i is the i-th; those of a comparison
+// come after them, overlay and scatter.
 struct PlotPlace {
     std::size_t drawing = 0;
-    std::string description{};
+    std::string description{}; // for those who cannot see it
+    std::string caption{};     // below it; empty = none
 };
 
 // Photos side by side, two in a row.
@@ -61,9 +65,14 @@ struct ReportContent {
     std::string foot{}; // on every page
 };
 
-// The sections that are wanted, as far as there is something to say: the table of all runs is left out where there is
-// one run whose findings follow, events and photos where a run has none.
+// The names that runs have in a report, each once. Shape: one a run.
+[[nodiscard]] std::vector<std::string> namesOf(std::span<const session::ReportRun> runs);
+
+// The sections that are wanted, as far as there is something to say: the table of all runs is left out where the
+// comparison has it or there is one run whose findings follow, events and photos where a run has none. `comparison`:
+// of those of the runs that are no blanks, under their names in the report; null = none was made.
 [[nodiscard]] ReportContent reportContent(std::span<const session::ReportRun> runs,
-                                          const session::ReportWish& wish = {});
+                                          const session::ReportWish& wish = {},
+                                          const session::Comparison* comparison = nullptr);
 
 } // namespace potwatch::report

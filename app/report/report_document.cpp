@@ -3,6 +3,7 @@
 
 #include "app/report/picture.h"
 #include "app/report/report_html.h"
+#include "app/report/report_parts.h"
 #include "app/report/theme.h"
 
 #include <QByteArray>
@@ -18,11 +19,16 @@ using session::ReportSection;
 ReportDocument::ReportDocument(std::vector<session::ReportRun> runs, session::ReportWish wish)
     : runs_(std::move(runs))
     , wish_(std::move(wish))
-    , content_(reportContent(runs_, wish_)) {}
+    , names_(namesOf(runs_)) {}
 
 bool ReportDocument::make() {
-    if (const std::size_t drawn = pictures_.plots.size(); drawn < runs_.size()) {
-        addPictures(pictures_, runs_[drawn], wish_.has(ReportSection::trace), wish_.has(ReportSection::photos));
+    if (runs_made_ < runs_.size()) {
+        makeRun(runs_made_++);
+        return true;
+    }
+    if (!has_content_) {
+        makeContent();
+        has_content_ = true;
         return true;
     }
     if (flow_.strips().empty()) {
@@ -39,13 +45,52 @@ bool ReportDocument::make() {
     return true;
 }
 
+void ReportDocument::makeRun(std::size_t run) {
+    const session::ReportRun& of = runs_[run];
+    addPictures(pictures_, of, wish_.has(ReportSection::trace), wish_.has(ReportSection::photos));
+    if (wish_.has(ReportSection::comparison) && !of.batch.blank) {
+        compared_.push_back(session::comparedRunOf(of.batch, *of.analysis));
+        compared_.back().name = names_[run];
+    }
+}
+
+std::optional<session::Comparison> ReportDocument::comparison() const {
+    if (compared_.size() < 2) {
+        return std::nullopt;
+    }
+    Result<session::Comparison> made = session::compareRuns(compared_, {.limit = wish_.limit_c});
+    if (made && !isAnyAligned(*made)) { // nothing was dosed
+        made = session::compareRuns(compared_, {.limit = wish_.limit_c, .align = compare::Align::start});
+    }
+    if (!made) {
+        return std::nullopt;
+    }
+    for (std::size_t i = 0; i < runs_.size(); ++i) {
+        if (runs_[i].batch.blank) {
+            made->warnings.push_back(session::blankIsNotCompared(names_[i]));
+        }
+    }
+    return *std::move(made);
+}
+
+void ReportDocument::makeContent() {
+    const std::optional<session::Comparison> made = comparison();
+    if (made) {
+        addComparison(pictures_, {.comparison = *made, .runs = compared_});
+    }
+    content_ = reportContent(runs_, wish_, made ? &*made : nullptr);
+}
+
 double ReportDocument::fractionMade() const {
     // A plot takes far longer than the lines of a section.
     constexpr double sections_to_a_plot = 20.0;
     const double plots = static_cast<double>(runs_.size()) * sections_to_a_plot;
-    const double all = plots + static_cast<double>(content_.sections.size()) + 1.0;
-    const double done = static_cast<double>(pictures_.plots.size()) * sections_to_a_plot +
-                        static_cast<double>(sections_laid_) + (pages_.empty() ? 0.0 : 1.0);
+    // Until they are known, as many as there can be, so that it never goes back.
+    const std::size_t sections =
+        has_content_ ? content_.sections.size() : (runs_.size() + 1) * (wish_.sections.size() + 1);
+    const double all = plots + static_cast<double>(sections) + 1.0;
+    const double done = static_cast<double>(runs_made_) * sections_to_a_plot + static_cast<double>(sections_laid_) +
+                        (pages_.empty() ? 0.0 : 1.0);
     return std::min(1.0, done / all);
 }
 

@@ -11,6 +11,7 @@
 
 #include <cstddef>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -26,7 +27,8 @@ public:
     ReportDocument(const ReportDocument&) = delete;
     ReportDocument& operator=(const ReportDocument&) = delete;
 
-    // Does the next step: the pictures of a run, the lines of a section, the pages. False once there is none left.
+    // Does the next step: the pictures of a run, the comparison, the lines of a section, the pages. False once there is
+    // none left.
     bool make();
     [[nodiscard]] double fractionMade() const; // in [0, 1]
 
@@ -41,8 +43,16 @@ public:
     [[nodiscard]] std::string html(); // draws what is still left
 
 private:
+    void makeRun(std::size_t run);
+    void makeContent();
+    [[nodiscard]] std::optional<session::Comparison> comparison() const;
+
     std::vector<session::ReportRun> runs_;
     session::ReportWish wish_;
+    std::vector<std::string> names_;
+    std::vector<compare::ComparedRun> compared_; // those that are no blanks
+    std::size_t runs_made_ = 0;
+    bool has_content_ = false;
     ReportContent content_;
     ReportPictures pictures_;
     ReportFlow flow_{pictures_};

@@ -55,9 +55,59 @@ private:
     double height_ = 0.0;
 };
 
-// Widths of columns that want these: all they want if there is room (the last takes what is left), else the narrow ones
-// theirs and the wide ones equal shares.
-std::vector<double> shared(std::vector<double> wanted, double width) {
+double widthOf(const QString& words, const QFont& font) {
+    return std::ceil(QFontMetricsF(font).horizontalAdvance(words)) + 1.0;
+}
+
+bool endsInAFigure(const QString& piece) {
+    const QString bare = piece.endsWith(u')') ? piece.chopped(1) : piece;
+    return !bare.isEmpty() && bare.back().isDigit();
+}
+
+// The pieces of a cell that stay on one line: a figure with its unit, the sign ± with what follows it.
+QStringList piecesOf(const QString& cell) {
+    QStringList pieces;
+    for (const QString& word : cell.split(u' ', Qt::SkipEmptyParts)) {
+        const bool is_unit = !pieces.isEmpty() && endsInAFigure(pieces.back()) && !word.front().isDigit() &&
+                             word.front() != u'(' && word.front() != u'\u00b1' && word != u"to";
+        if (is_unit || (!pieces.isEmpty() && pieces.back() == u"\u00b1")) {
+            pieces.back() += u' ' + word;
+        } else {
+            pieces += word;
+        }
+    }
+    return pieces;
+}
+
+// The cell with its pieces put on lines of that width.
+std::string brokenInPieces(const std::string& cell, const QFont& font, double width) {
+    QString text;
+    QString line;
+    for (const QString& piece : piecesOf(QString::fromStdString(cell))) {
+        const QString longer = line.isEmpty() ? piece : line + u' ' + piece;
+        if (line.isEmpty() || widthOf(longer, font) <= width) {
+            line = longer;
+        } else {
+            text += line + QChar::LineSeparator;
+            line = piece;
+        }
+    }
+    return (text + line).toStdString();
+}
+
+// What a column wants for its cells to stand on one line each, and what it needs for their pieces.
+struct ColumnWidth {
+    double wanted = 0.0;
+    double least = 0.0;
+};
+
+// Widths of columns: all they want if there is room (the last takes what is left), else the names in the first column
+// are broken, else the widest are narrowed to one width, as far as their pieces let them.
+std::vector<double> shared(const std::vector<ColumnWidth>& columns, double width) {
+    std::vector<double> wanted;
+    for (const ColumnWidth& column : columns) {
+        wanted.push_back(column.wanted);
+    }
     const double sum = std::accumulate(wanted.begin(), wanted.end(), 0.0);
     if (wanted.empty()) {
         return wanted;
@@ -77,14 +127,26 @@ std::vector<double> shared(std::vector<double> wanted, double width) {
         wanted.front() = width - (sum - wanted.front());
         return wanted;
     }
-    std::vector<std::size_t> order(wanted.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return wanted[a] < wanted[b]; });
-    double left = width;
-    for (std::size_t i = 0; i < order.size(); ++i) {
-        double& w = wanted[order[i]];
-        w = std::min(w, left / static_cast<double>(order.size() - i));
-        left -= w;
+    const auto narrowed = [&](double most) {
+        std::vector<double> widths;
+        for (const ColumnWidth& column : columns) {
+            widths.push_back(std::min(column.wanted, std::max(column.least, most)));
+        }
+        return widths;
+    };
+    double low = width / static_cast<double>(columns.size());
+    double high = width;
+    constexpr int halvings = 30;
+    for (int i = 0; i < halvings; ++i) {
+        const double most = 0.5 * (low + high);
+        const std::vector<double> widths = narrowed(most);
+        (std::accumulate(widths.begin(), widths.end(), 0.0) <= width ? low : high) = most;
+    }
+    wanted = narrowed(low);
+    // Pieces that are too long all the same are broken anywhere.
+    const double sum_narrowed = std::accumulate(wanted.begin(), wanted.end(), 0.0);
+    for (double& w : wanted) {
+        w *= std::min(1.0, width / sum_narrowed);
     }
     return wanted;
 }
@@ -112,12 +174,12 @@ void ReportFlow::heading(const std::string& words, int level, bool on_new_page) 
 }
 
 void ReportFlow::operator()(const Paragraph& paragraph) {
-    words(paragraph.text, 0.0, 5.0);
+    words(paragraph.text, drawingFont(body, paragraph.strong), 0.0, 5.0);
 }
 
 void ReportFlow::operator()(const BulletList& list) {
     for (const std::string& item : list.items) {
-        words(item, 14.0, 3.0);
+        words(item, drawingFont(body), 14.0, 3.0);
     }
 }
 
@@ -126,18 +188,21 @@ void ReportFlow::operator()(const Table& table) {
     const double size = table.head.size() < many_columns ? body : body - 2.0;
     const QFont plain = drawingFont(size);
     const QFont bold = drawingFont(size, true);
-    std::vector<double> wanted(table.head.size(), 0.0);
+    std::vector<ColumnWidth> columns(table.head.size());
     const auto want = [&](const std::vector<std::string>& row, const QFont& font) {
         for (std::size_t i = 0; i < row.size(); ++i) {
-            const double width = std::ceil(QFontMetricsF(font).horizontalAdvance(QString::fromStdString(row[i]))) + 1.0;
-            wanted[i] = std::max(wanted[i], width + cell_gap);
+            const QString cell = QString::fromStdString(row[i]);
+            columns[i].wanted = std::max(columns[i].wanted, widthOf(cell, font) + cell_gap);
+            for (const QString& piece : piecesOf(cell)) {
+                columns[i].least = std::max(columns[i].least, widthOf(piece, font) + cell_gap);
+            }
         }
     };
     want(table.head, bold);
     for (const auto& row : table.rows) {
         want(row, plain);
     }
-    const std::vector<double> widths = shared(std::move(wanted), report_text_width);
+    const std::vector<double> widths = shared(columns, report_text_width);
     const int id = ++tables_;
     row(table.head, widths, bold, id, true);
     // Neither the first two nor the last row of a table stands alone on a page.
@@ -159,7 +224,11 @@ void ReportFlow::operator()(const PlotPlace& plot) {
     strip.paint = [scene, size, source](QPainter& painter, double top) {
         scene->render(&painter, QRectF(QPointF(0.0, top), size), source);
     };
+    strip.keep_with_next = !plot.caption.empty();
     strips_.push_back(std::move(strip));
+    if (!plot.caption.empty()) {
+        words(plot.caption, drawingFont(body - 2.0), 0.0, 2.0);
+    }
 }
 
 void ReportFlow::operator()(const PhotoRow& row) {
@@ -207,8 +276,8 @@ void ReportFlow::add(const std::vector<Block>& blocks) {
 }
 
 // A strip a line; neither the first nor the last line of a paragraph stands alone on a page.
-void ReportFlow::words(const std::string& text, double indent, double space_before) {
-    const Lines lines(text, drawingFont(body), report_text_width - indent);
+void ReportFlow::words(const std::string& text, const QFont& font, double indent, double space_before) {
+    const Lines lines(text, font, report_text_width - indent);
     for (int i = 0; i < lines.count(); ++i) {
         Strip strip{.height = lines.heightOfLine(), .space_before = i == 0 ? space_before : 0.0};
         strip.keep_with_next = lines.count() > 1 && (i == 0 || i == lines.count() - 2);
@@ -232,7 +301,8 @@ void ReportFlow::row(const std::vector<std::string>& cells, const std::vector<do
     double x = 0.0;
     double height = 0.0;
     for (std::size_t i = 0; i < cells.size(); ++i) {
-        laid.emplace_back(x, Lines(cells[i], font, widths[i] - cell_gap));
+        const double width = widths[i] - cell_gap;
+        laid.emplace_back(x, Lines(brokenInPieces(cells[i], font, width), font, width));
         height = std::max(height, laid.back().second.height());
         x += widths[i];
     }

@@ -42,7 +42,8 @@ public:
 
 private:
     void heading(const std::string& words, int level, bool on_new_page);
-    void words(const std::string& text, double indent, double space_before);
+    // With a dot before it where it is indented.
+    void words(const std::string& text, const QFont& font, double indent, double space_before);
     void row(const std::vector<std::string>& cells, const std::vector<double>& widths, const QFont& font, int table,
              bool head);
     void add(const std::vector<Block>& blocks);

@@ -63,7 +63,11 @@ public:
     explicit Page(const HtmlPictures& pictures)
         : pictures_(pictures) {}
 
-    void operator()(const Paragraph& paragraph) { html_ += fmt::format("<p>{}</p>\n", escaped(paragraph.text)); }
+    void operator()(const Paragraph& paragraph) {
+        const std::string words = escaped(paragraph.text);
+        html_ +=
+            paragraph.strong ? fmt::format("<p><strong>{}</strong></p>\n", words) : fmt::format("<p>{}</p>\n", words);
+    }
 
     void operator()(const BulletList& list) {
         html_ += "<ul>\n";
@@ -93,7 +97,10 @@ public:
 
     void operator()(const PlotPlace& plot) {
         if (plot.drawing < pictures_.svgs.size()) {
-            html_ += fmt::format("<figure>{}</figure>\n", inlineSvg(pictures_.svgs[plot.drawing], plot.description));
+            html_ +=
+                fmt::format("<figure>{}{}</figure>\n", inlineSvg(pictures_.svgs[plot.drawing], plot.description),
+                            plot.caption.empty() ? std::string()
+                                                 : fmt::format("<figcaption>{}</figcaption>", escaped(plot.caption)));
         }
     }
 

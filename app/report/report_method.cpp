@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What stands around the runs: the table of all, the cautions, and how it was computed.
+#include "analysis/compare/figure.h"
+#include "app/format/compare_text.h"
 #include "app/format/explanation.h"
 #include "app/format/finding_rows.h"
 #include "app/format/number.h"
@@ -19,21 +21,29 @@ namespace {
 
 using format::Quantity;
 
-constexpr std::size_t longest_name = 36; // in the summary; the whole name heads the run's own part
+constexpr std::size_t longest_name = 60; // in the summary; the whole name heads the run's own part
+constexpr const char* at_least = "at least ";
 
 std::string orNotKnown(const std::optional<Estimate>& estimate, Quantity quantity) {
     return estimate ? format::estimateText(*estimate, quantity) : std::string(not_known);
 }
 
-std::string doseRateText(const Batch& batch) {
-    if (!batch.dose) {
+// As a comparison has it: from the steps and events where there are some.
+std::string doseRateText(const session::ReportRun& run) {
+    if (!run.batch.dose) {
         return "not stated";
     }
-    if (!batch.dose->steps.empty()) {
-        return "by hand";
-    }
-    const std::optional<double>& rate = batch.dose->rate_g_per_min;
-    return rate ? format::numberText(*rate) + " g/min" : "not stated";
+    const compare::Figure& rate = *compare::findFigure("dose_rate_g_per_min");
+    compare::ComparedRun dosed;
+    dosed.batch = run.batch;
+    dosed.findings.samples = run.analysis->findings.samples;
+    const std::string text = format::figureText(rate.of(dosed), rate);
+    return text.empty() ? std::string(not_known) : text;
+}
+
+std::string outcomeOf(const Batch& batch) {
+    const std::string outcome = batch.blank ? "a blank" : session::outcomeText(batch.outcome);
+    return outcome.empty() ? "not stated" : format::oneLine(outcome);
 }
 
 // Only what at least one of the runs has.
@@ -47,22 +57,29 @@ bool isFound(const format::FindingRow& row) {
 
 } // namespace
 
-Table summaryTable(std::span<const session::ReportRun> runs) {
+Table summaryTable(std::span<const session::ReportRun> runs, bool with_blanks) {
     Table table{.name = "summary of the runs",
-                .head = {"run", "dose rate", "onset", "peak", "heat released", "degree, stage", "boiled", "outcome"}};
-    for (const session::ReportRun& run : runs) {
-        const Findings& f = run.analysis->findings;
+                .head = {"run", "dosing rate", "peak", "peak at", "onset", "heat released", "degree, stage", "boiled",
+                         "outcome"}};
+    const std::vector<std::string> names = namesOf(runs);
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        if (runs[i].batch.blank && !with_blanks) {
+            continue;
+        }
+        const Findings& f = runs[i].analysis->findings;
         const Landmarks& marks = f.landmarks;
-        const std::string outcome = session::outcomeText(run.batch.outcome);
+        const bool boiled = marks.boil_plateau.has_value(); // it would have become hotter
         table.rows.push_back(
-            {format::shortened(nameOf(f), longest_name), doseRateText(run.batch),
+            {format::shortened(names[i], longest_name), doseRateText(runs[i]),
+             (boiled && marks.peak ? at_least : "") +
+                 orNotKnown(marks.peak ? std::optional(marks.peak->temperature_c) : std::nullopt,
+                            Quantity::temperature),
+             orNotKnown(marks.peak ? std::optional(marks.peak->time_s) : std::nullopt, Quantity::time),
              orNotKnown(marks.onset ? std::optional(marks.onset->time_s) : std::nullopt, Quantity::time),
-             orNotKnown(marks.peak ? std::optional(marks.peak->temperature_c) : std::nullopt, Quantity::temperature),
-             (f.heat.lower_bound && f.heat.released_j ? "at least " : "") +
-                 orNotKnown(f.heat.released_j, Quantity::heat),
+             (f.heat.lower_bound && f.heat.released_j ? at_least : "") + orNotKnown(f.heat.released_j, Quantity::heat),
              orNotKnown(f.cure.final_degree, Quantity::degree) +
                  (f.cure.stage.empty() ? std::string() : fmt::format(", {}", format::oneLine(f.cure.stage))),
-             marks.boil_plateau ? "yes" : "no", outcome.empty() ? "not stated" : format::oneLine(outcome)});
+             boiled ? "yes" : "no", outcomeOf(runs[i].batch)});
     }
     return table;
 }
@@ -81,7 +98,7 @@ std::vector<Block> cautionBlocks() {
                     "reach."}}};
 }
 
-std::vector<Block> methodBlocks(std::span<const session::ReportRun> runs) {
+std::vector<Block> methodBlocks(std::span<const session::ReportRun> runs, const session::Comparison* comparison) {
     std::vector<Block> blocks{Paragraph{
         "The reading is corrected for the probe's lag and smoothed by local polynomials whose window follows the noise "
         "and the slope. Standard uncertainties combine noise, heat capacity, loss, surroundings, lag, thermocouple and "
@@ -100,6 +117,11 @@ std::vector<Block> methodBlocks(std::span<const session::ReportRun> runs) {
             table.rows.push_back({row.name, method.inside.empty()
                                                 ? method.how
                                                 : fmt::format("{} As a formula: {}.", method.how, method.inside)});
+        }
+    }
+    if (comparison != nullptr) {
+        for (std::vector<std::string>& row : comparisonMethods(*comparison)) {
+            table.rows.push_back(std::move(row));
         }
     }
     if (!table.rows.empty()) {

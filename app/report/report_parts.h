@@ -32,13 +32,26 @@ inline constexpr std::string_view not_known = "not known";
 [[nodiscard]] Table eventTable(const Analysis& analysis);
 [[nodiscard]] Table inputTable(const Findings& findings);
 
-// A row a run: dose rate, onset, peak, heat, degree, boiled, outcome.
-[[nodiscard]] Table summaryTable(std::span<const session::ReportRun> runs);
+// A row a run: dosing rate, peak and its time, onset, heat, degree, boiled, outcome.
+[[nodiscard]] Table summaryTable(std::span<const session::ReportRun> runs, bool with_blanks = true);
+
+// Of two runs or more: the next rate to try and why, overlay, table, scatter, and all that is said of the trend; where
+// there is no comparison, the table and why.
+[[nodiscard]] std::vector<Block> comparisonBlocks(std::span<const session::ReportRun> runs,
+                                                  const session::Comparison* comparison);
 
 // The usual cautions.
 [[nodiscard]] std::vector<Block> cautionBlocks();
 
-// How each of the findings in these runs was computed, and by which version.
-[[nodiscard]] std::vector<Block> methodBlocks(std::span<const session::ReportRun> runs);
+// How each of the findings in these runs was computed, and by which version; with a comparison (null: none) its trend
+// too.
+[[nodiscard]] std::vector<Block> methodBlocks(std::span<const session::ReportRun> runs,
+                                              const session::Comparison* comparison = nullptr);
+
+// Whether any run has the moment at which the runs are laid over each other.
+[[nodiscard]] bool isAnyAligned(const session::Comparison& comparison);
+
+// Rows for that table: how trend, rate at the limit and next rate were found; none of what the comparison has not.
+[[nodiscard]] std::vector<std::vector<std::string>> comparisonMethods(const session::Comparison& comparison);
 
 } // namespace potwatch::report

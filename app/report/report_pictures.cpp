@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/report/report_pictures.h"
 
+#include "app/report/compare_scene.h"
 #include "app/report/plot_scene.h"
+#include "app/report/theme.h"
 
 #include <QBuffer>
 #include <QByteArray>
@@ -16,6 +18,9 @@ namespace {
 
 // Narrower than a plot alone, so that its words are still read easily on an A4 page.
 constexpr QSizeF plot_size(860.0, 700.0);
+
+// Wide and low: with few runs both stand on one page.
+constexpr QSizeF comparison_size(800.0, 360.0);
 
 constexpr int most_photo_pixels = 1600; // of the longer side: 200 dots an inch over the width of the text
 
@@ -34,6 +39,13 @@ void addPictures(ReportPictures& pictures, const session::ReportRun& run, bool w
         photos.push_back(with_photos ? photoImage(photo.bytes) : QImage());
     }
     pictures.photos.push_back(std::move(photos));
+}
+
+void addComparison(ReportPictures& pictures, const ComparePicture& comparison) {
+    for (const ComparePart part : {ComparePart::overlay, ComparePart::scatter}) {
+        pictures.plots.push_back(
+            {.scene = compareScene(comparison, paperTheme(), comparison_size, part), .size = comparison_size});
+    }
 }
 
 QImage photoImage(const std::string& bytes) {

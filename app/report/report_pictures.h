@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/report/compare_plot.h"
 #include "app/report/plot_content.h"
 #include "app/session/report_run.h"
 
@@ -33,6 +34,10 @@ struct ReportPictures {
 // Adds the plot (where it is wanted) and the photos of the next run.
 // Assumes: prepareDrawing() went well; the run's analysis outlives the pictures. Threads: the window's.
 void addPictures(ReportPictures& pictures, const session::ReportRun& run, bool with_plot, bool with_photos);
+
+// Adds the two drawings of a comparison, behind those of the runs: overlay and scatter.
+// Assumes: as addPictures.
+void addComparison(ReportPictures& pictures, const ComparePicture& comparison);
 
 // The photo as it is to be seen (turned as the camera says), no larger than a printed page needs; null where it is no
 // picture that Qt reads.

@@ -20,19 +20,6 @@ using compare::TrendPoint;
 
 namespace {
 
-std::vector<std::string> uniqueNames(std::span<const ComparedRun> runs) {
-    std::vector<std::string> names;
-    std::set<std::string> taken;
-    for (const ComparedRun& run : runs) {
-        std::string name = run.name;
-        for (int number = 2; !taken.insert(name).second; ++number) {
-            name = fmt::format("{} ({})", run.name, number);
-        }
-        names.push_back(std::move(name));
-    }
-    return names;
-}
-
 void fillTable(std::span<const ComparedRun> runs, Comparison& comparison) {
     comparison.table.resize(runs.size());
     for (const Figure& figure : compare::figures()) {
@@ -162,6 +149,19 @@ private:
 
 } // namespace
 
+std::vector<std::string> uniqueNames(std::span<const std::string> names) {
+    std::vector<std::string> unique;
+    std::set<std::string> taken;
+    for (const std::string& wanted : names) {
+        std::string name = wanted;
+        for (int number = 2; !taken.insert(name).second; ++number) {
+            name = fmt::format("{} ({})", wanted, number);
+        }
+        unique.push_back(std::move(name));
+    }
+    return unique;
+}
+
 Result<const Figure*> figureFor(std::string_view key, bool number) {
     const Figure* figure = compare::findFigure(key);
     if (figure != nullptr && (!number || !figure->is_text)) {
@@ -199,7 +199,10 @@ Result<Comparison> compareRuns(std::span<const ComparedRun> runs, const CompareR
     comparison.request = request;
     comparison.x = *x;
     comparison.y = *y;
-    comparison.names = uniqueNames(runs);
+    for (const ComparedRun& run : runs) {
+        comparison.names.push_back(run.name);
+    }
+    comparison.names = uniqueNames(comparison.names);
     fillTable(runs, comparison);
     comparison.aligned = compare::aligned(runs, request.align);
     comparison.scatter = scatterOf(runs, comparison.names, **x, **y);

@@ -20,6 +20,10 @@
 
 namespace potwatch::session {
 
+// What the peak is to stay under where nothing else was chosen: some kelvin short of boiling water. Common practice, no
+// source.
+inline constexpr double usual_limit_c = 95.0;
+
 // What the person chose.
 struct CompareRequest {
     std::string x = "dose_rate_g_per_min"; // keys of compare::figures()
@@ -59,6 +63,9 @@ struct Comparison {
     std::vector<std::string> warnings;     // runs given twice, runs that differ in more than x, extrapolation ...
 };
 
+// Each name once: where it comes again it is "rod 02 (2)". Shape: as given.
+[[nodiscard]] std::vector<std::string> uniqueNames(std::span<const std::string> names);
+
 // The figure of that key. Errors: input (no such figure: names the nearest; a text where a number is needed).
 [[nodiscard]] Result<const compare::Figure*> figureFor(std::string_view key, bool number = true);
 
@@ -68,6 +75,9 @@ struct Comparison {
 
 // A run as the comparison wants it, with the hash of its samples.
 [[nodiscard]] compare::ComparedRun comparedRunOf(const Batch& batch, const Analysis& analysis);
+
+// What is said of a blank among runs that are compared.
+[[nodiscard]] std::string blankIsNotCompared(std::string_view name);
 
 // Files opened and analysed (as analyseFiles) for a comparison: those that could be, in the order given, and all faults
 // of the others. Blanks teach their vessel and are left out.

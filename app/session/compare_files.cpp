@@ -15,6 +15,10 @@ compare::ComparedRun comparedRunOf(const Batch& batch, const Analysis& analysis)
     return compare::comparedRun(batch, analysis, analysis.series.time_s.empty() ? std::string() : hash.text(titles));
 }
 
+std::string blankIsNotCompared(std::string_view name) {
+    return "a blank says how its vessel loses heat, and is not compared: " + std::string(name);
+}
+
 RunsToCompare openToCompare(std::span<const FileToOpen> files, const AnalyseOptions& options, const Progress& progress,
                             std::stop_token stop) {
     RunsToCompare opened;
@@ -22,8 +26,7 @@ RunsToCompare openToCompare(std::span<const FileToOpen> files, const AnalyseOpti
         if (!outcome.result) {
             opened.faults.insert(opened.faults.end(), outcome.result.error().begin(), outcome.result.error().end());
         } else if (outcome.result->batch.blank) {
-            opened.warnings.push_back(outcome.result->analysis.findings.run +
-                                      " is a blank: it says how its vessel loses heat, and is not compared");
+            opened.warnings.push_back(blankIsNotCompared(outcome.result->analysis.findings.run));
         } else {
             opened.runs.push_back(comparedRunOf(outcome.result->batch, outcome.result->analysis));
         }

@@ -20,6 +20,8 @@ struct Words {
 
 Words wordsOf(ReportSection section) {
     switch (section) {
+    case ReportSection::comparison:
+        return {"comparison", "Comparison of the runs", false};
     case ReportSection::summary:
         return {"summary", "Table of all runs", false};
     case ReportSection::batch:
@@ -64,6 +66,10 @@ std::string_view titleOf(ReportSection section) {
 
 bool isOfARun(ReportSection section) {
     return wordsOf(section).of_a_run;
+}
+
+std::string whyNot(ReportSection section, std::size_t runs) {
+    return section == ReportSection::comparison && runs < 2 ? "a comparison takes two runs or more" : "";
 }
 
 Result<std::vector<ReportSection>> reportSections(std::span<const std::string> names) {

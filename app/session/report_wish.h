@@ -2,8 +2,11 @@
 #pragma once
 
 #include "analysis/values/fault.h"
+#include "app/session/compare.h"
 
 #include <array>
+#include <cstddef>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -12,12 +15,24 @@
 namespace potwatch::session {
 
 // What a report can be made of.
-enum class ReportSection { summary, batch, trace, findings, warnings, events, inputs, photos, cautions, method };
+enum class ReportSection {
+    comparison,
+    summary,
+    batch,
+    trace,
+    findings,
+    warnings,
+    events,
+    inputs,
+    photos,
+    cautions,
+    method
+};
 
-inline constexpr std::array<ReportSection, 10> all_report_sections{
-    ReportSection::summary,  ReportSection::batch,  ReportSection::trace,  ReportSection::findings,
-    ReportSection::warnings, ReportSection::events, ReportSection::inputs, ReportSection::photos,
-    ReportSection::cautions, ReportSection::method};
+inline constexpr std::array<ReportSection, 11> all_report_sections{
+    ReportSection::comparison, ReportSection::summary,  ReportSection::batch,  ReportSection::trace,
+    ReportSection::findings,   ReportSection::warnings, ReportSection::events, ReportSection::inputs,
+    ReportSection::photos,     ReportSection::cautions, ReportSection::method};
 
 // "trace": as it is named on the command line and in the settings.
 [[nodiscard]] std::string_view nameOf(ReportSection section);
@@ -25,6 +40,8 @@ inline constexpr std::array<ReportSection, 10> all_report_sections{
 [[nodiscard]] std::string_view titleOf(ReportSection section);
 // Whether each run has its own.
 [[nodiscard]] bool isOfARun(ReportSection section);
+// Why a report of so many runs has no such section; empty = it can have it.
+[[nodiscard]] std::string whyNot(ReportSection section, std::size_t runs);
 
 // Sections by their names, in the order given, each once. Errors: input (no such section: names the nearest and all
 // that there are; none given).
@@ -34,7 +51,8 @@ inline constexpr std::array<ReportSection, 10> all_report_sections{
 // run, where the first of them is.
 struct ReportWish {
     std::vector<ReportSection> sections{all_report_sections.begin(), all_report_sections.end()};
-    std::string made_on{}; // "26 Nov 2026"; empty = not said
+    std::string made_on{};                         // "26 Nov 2026"; empty = not said
+    std::optional<double> limit_c = usual_limit_c; // that the comparison keeps the peaks under; empty = none
 
     [[nodiscard]] bool has(ReportSection section) const;
 

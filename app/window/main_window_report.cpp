@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The window around reports: the page, printing from every page, and the files they go into.
 #include "app/session/file_name.h"
+#include "app/window/compare/compare_page.h"
 #include "app/window/main_window.h"
 #include "app/window/notice_bar.h"
 #include "app/window/report/report_maker.h"
@@ -61,6 +62,9 @@ void MainWindow::showReport() {
         connect(report_, &ReportPage::webPageWanted, this,
                 [this] { saveReport(report_->suggestedName() + u".html"_s, webPageFilter()); });
         connect(book_, &OpenBook::runsChanged, this, &MainWindow::showReportBook);
+    }
+    if (compare_ != nullptr) {
+        compare_->save(settings_); // the report keeps peaks under the limit that was chosen there
     }
     pages_->setCurrentWidget(report_);
     showPage();

@@ -137,7 +137,7 @@ void CompareBar::take() {
     if (!y.empty() && y != request.y) {
         request.y = y;
         // A limit belongs to what it limits.
-        request.limit = y == "peak_temperature_c" ? std::optional(usual_limit_c) : std::nullopt;
+        request.limit = y == "peak_temperature_c" ? std::optional(session::usual_limit_c) : std::nullopt;
     }
     const int form = form_->currentIndex();
     request.form = form <= 0 ? std::nullopt : std::optional(static_cast<compare::TrendForm>(form - 1));

@@ -14,9 +14,6 @@ class QLineEdit;
 
 namespace potwatch::window {
 
-// Of the peak temperature, until the person says otherwise: water boils not far above it.
-inline constexpr double usual_limit_c = 95.0;
-
 // What is drawn against what: the alignment of the traces, x and y, the limit, the form of the trend.
 class CompareBar : public QWidget {
     Q_OBJECT

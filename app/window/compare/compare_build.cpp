@@ -21,6 +21,7 @@
 #include <QStackedWidget>
 #include <QTableView>
 #include <QTextBrowser>
+#include <QTimer>
 #include <QToolButton>
 #include <QVBoxLayout>
 
@@ -205,6 +206,14 @@ void ComparePage::Parts::buildTree() {
     tree->horizontalHeader()->setMinimumSectionSize(10 * page.fontMetrics().horizontalAdvance(u'0'));
     tree->horizontalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
     tree->horizontalHeader()->setSectionResizeMode(LineageModel::peak_column, QHeaderView::Stretch);
+    // Rows are as high as their words need in these columns; once for all columns that change together.
+    auto* const fit_rows = new QTimer(tree);
+    fit_rows->setSingleShot(true);
+    fit_rows->setInterval(0);
+    connect(fit_rows, &QTimer::timeout, tree, &QTableView::resizeRowsToContents);
+    const auto fit_soon = [fit_rows] { fit_rows->start(); };
+    connect(tree->horizontalHeader(), &QHeaderView::sectionResized, fit_rows, fit_soon);
+    connect(&lineage, &QAbstractItemModel::modelReset, fit_rows, fit_soon);
 }
 
 void ComparePage::Parts::connectAll() {

@@ -10,6 +10,7 @@
 #include "app/window/compare/compare_table.h"
 #include "app/window/compare/compare_words.h"
 #include "app/window/compare/lit_panel.h"
+#include "app/window/compare/remembered_request.h"
 
 #include <QAction>
 #include <QApplication>
@@ -151,7 +152,7 @@ ComparePage::ComparePage(QWidget* parent)
     parts_->build();
     parts_->connectAll();
     session::CompareRequest request;
-    request.limit = usual_limit_c;
+    request.limit = session::usual_limit_c;
     parts_->desk.setRequest(request);
     parts_->show();
 }
@@ -220,26 +221,7 @@ void ComparePage::printTo(QPrinter& printer) {
 }
 
 void ComparePage::restore(const Settings& settings) {
-    session::CompareRequest request = parts_->desk.request();
-    const QStringList kept = settings.text(u"compare/request"_s).split(u' ');
-    constexpr qsizetype parts = 5; // x, y, limit, alignment, form
-    if (kept.size() == parts && compare::findFigure(kept[0].toStdString()) != nullptr &&
-        compare::findFigure(kept[1].toStdString()) != nullptr) {
-        request.x = kept[0].toStdString();
-        request.y = kept[1].toStdString();
-        bool is_number = false;
-        const double limit = kept[2].toDouble(&is_number);
-        request.limit = is_number ? std::optional(limit) : std::nullopt;
-        request.align = compare::alignOf(kept[3].toStdString()).value_or(request.align);
-        request.form.reset();
-        for (const compare::TrendForm form :
-             {compare::TrendForm::straight, compare::TrendForm::logarithmic, compare::TrendForm::saturating}) {
-            if (kept[4].toStdString() == compare::nameOf(form)) {
-                request.form = form;
-            }
-        }
-    }
-    parts_->desk.setRequest(request);
+    parts_->desk.setRequest(rememberedRequest(settings));
     std::set<book::RunId> unticked;
     for (const QString& id : settings.text(u"compare/unticked"_s).split(u' ', Qt::SkipEmptyParts)) {
         unticked.insert(id.toStdString());
@@ -249,14 +231,7 @@ void ComparePage::restore(const Settings& settings) {
 }
 
 void ComparePage::save(Settings& settings) const {
-    const session::CompareRequest& request = parts_->desk.request();
-    const std::string_view form = request.form ? compare::nameOf(*request.form) : std::string_view("auto");
-    const std::string_view align = compare::nameOf(request.align);
-    settings.setText(u"compare/request"_s,
-                     QStringList{QString::fromStdString(request.x), QString::fromStdString(request.y),
-                                 request.limit ? QString::number(*request.limit, 'g', 12) : u"none"_s,
-                                 QString::fromStdString(std::string(align)), QString::fromStdString(std::string(form))}
-                         .join(u' '));
+    remember(parts_->desk.request(), settings);
     QStringList unticked;
     for (const book::RunId& id : parts_->desk.unticked()) {
         unticked += QString::fromStdString(id);

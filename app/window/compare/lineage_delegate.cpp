@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/compare/lineage_delegate.h"
 
+#include "app/format/text.h"
 #include "app/report/theme.h"
 #include "app/window/compare/lineage_model.h"
 #include "app/window/look.h"
@@ -15,7 +16,8 @@ namespace potwatch::window {
 namespace {
 
 constexpr int deepest = 6;
-constexpr int widest = 30; // letters of a cell; what is longer is cut, and whole in its tip
+constexpr int widest = 30;           // letters of a line; what is longer goes on below it
+constexpr std::size_t longest = 160; // letters of a cell; what is longer is cut, and whole in its tip
 
 // The peak before and now on the scale of all peaks; open where it is a lower bound.
 void drawPeaks(QPainter& painter, const QRectF& place, const session::FigureChange& peak, const LineageModel& model,
@@ -64,6 +66,19 @@ QFont fontOf(const QStyleOptionViewItem& option, int column) {
     return font;
 }
 
+// Of a peak's column, what its drawing takes.
+int widthOfPeaks(int width, int line) {
+    return std::max(std::min(width * 2 / 5, width - line * 9), width - line * 18);
+}
+
+QString shortened(const QString& words) {
+    return QString::fromStdString(format::shortened(words.toStdString(), longest));
+}
+
+int heightOf(const QString& words, const QFont& font, int width) {
+    return words.isEmpty() ? 0 : QFontMetrics(font).boundingRect(0, 0, width, 0, Qt::TextWordWrap, words).height();
+}
+
 } // namespace
 
 LineageDelegate::LineageDelegate(const LineageModel& model, QObject* parent)
@@ -79,7 +94,24 @@ QSize LineageDelegate::sizeHint(const QStyleOptionViewItem& option, const QModel
     if (index.column() == LineageModel::run_column) {
         width += (1 + std::min(model_.rails(index.row()).level, deepest)) * line;
     }
-    return {width, line * 3};
+    const int inner = placeOfWords(option, index).width();
+    int height = 0;
+    if (inner > 0) { // the column's width is known
+        height = heightOf(shortened(index.data().toString()), fontOf(option, index.column()), inner) +
+                 heightOf(shortened(index.data(LineageModel::noteRole).toString()), option.font, inner) + line;
+    }
+    return {width, std::max(line * 3, height)};
+}
+
+QRect LineageDelegate::placeOfWords(const QStyleOptionViewItem& option, const QModelIndex& index) const {
+    const int line = option.fontMetrics.height();
+    QRect words = option.rect.adjusted(line / 2, line / 3, -line / 2, -line / 3);
+    if (index.column() == LineageModel::run_column) {
+        words.setLeft(words.left() + line * (3 + 2 * std::min(model_.rails(index.row()).level, deepest)) / 2);
+    } else if (index.column() == LineageModel::peak_column) {
+        words.setLeft(words.left() + widthOfPeaks(words.width(), line) + line / 2);
+    }
+    return words;
 }
 
 void LineageDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option, const QModelIndex& index) const {
@@ -96,7 +128,7 @@ void LineageDelegate::paint(QPainter* painter, const QStyleOptionViewItem& optio
     painter->fillRect(option.rect, ground);
     painter->setPen(hairline(palette));
     painter->drawLine(option.rect.bottomLeft(), option.rect.bottomRight());
-    QRect inner = option.rect.adjusted(line / 2, line / 3, -line / 2, -line / 3);
+    const QRect inner = option.rect.adjusted(line / 2, line / 3, -line / 2, -line / 3);
     if (index.column() == LineageModel::run_column) {
         // The lines of its family, and this run's place on them.
         const LineageModel::Rails& rails = model_.rails(index.row());
@@ -118,31 +150,27 @@ void LineageDelegate::paint(QPainter* painter, const QStyleOptionViewItem& optio
         painter->setBrush(ink);
         painter->setPen(QPen(ground, 2.0));
         painter->drawEllipse(QPointF(x, y), 0.36 * line, 0.36 * line);
-        inner.setLeft(static_cast<int>(x) + line);
     }
-    QRect words = inner;
     if (index.column() == LineageModel::peak_column) {
-        const int wide = std::max(std::min(inner.width() * 2 / 5, inner.width() - line * 9), inner.width() - line * 18);
+        const int wide = widthOfPeaks(inner.width(), line);
         const session::LineageLine& of = model_.lines()[static_cast<std::size_t>(index.row())];
         drawPeaks(*painter, QRectF(inner.left() + 6, inner.top(), wide - 12, inner.height()), of.peak_c, model_, theme,
                   hairline(palette));
-        words.setLeft(inner.left() + wide + line / 2);
     }
-    const QString first = index.data().toString();
-    const QString note = index.data(LineageModel::noteRole).toString();
+    const QRect words = placeOfWords(option, index);
+    const QString first = shortened(index.data().toString());
+    const QString note = shortened(index.data(LineageModel::noteRole).toString());
     const QFont strong = fontOf(option, index.column());
+    const int first_height = heightOf(first, strong, words.width());
+    const int note_height = heightOf(note, option.font, words.width());
+    const int top = words.top() + std::max(0, words.height() - first_height - note_height) / 2;
     painter->setFont(strong);
     painter->setPen(ink);
-    const QFontMetrics metrics(strong);
-    const QRect upper = note.isEmpty() ? words : QRect(words.left(), words.top(), words.width(), words.height() / 2);
-    painter->drawText(upper, Qt::AlignLeft | Qt::AlignVCenter,
-                      metrics.elidedText(first, Qt::ElideRight, upper.width()));
+    painter->drawText(QRect(words.left(), top, words.width(), first_height), Qt::TextWordWrap, first);
     if (!note.isEmpty()) {
-        const QRect lower(words.left(), words.top() + words.height() / 2, words.width(), words.height() / 2);
         painter->setFont(option.font);
         painter->setPen(option.state.testFlag(QStyle::State_Selected) ? ink : quietText(palette));
-        painter->drawText(lower, Qt::AlignLeft | Qt::AlignVCenter,
-                          option.fontMetrics.elidedText(note, Qt::ElideRight, lower.width()));
+        painter->drawText(QRect(words.left(), top + first_height, words.width(), note_height), Qt::TextWordWrap, note);
     }
     painter->restore();
 }

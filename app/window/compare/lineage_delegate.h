@@ -7,8 +7,8 @@ namespace potwatch::window {
 
 class LineageModel;
 
-// Draws a row of the lineage in two lines: a dot on the line of its family, the words, quieter what stands below, and
-// in the peak's column an arrow from the peak before to the peak now, all in one scale.
+// Draws a row of the lineage: a dot on the line of its family, the words over as many lines as they take, quieter what
+// stands below them, and in the peak's column an arrow from the peak before to the peak now, all in one scale.
 class LineageDelegate : public QStyledItemDelegate {
     Q_OBJECT
 
@@ -19,6 +19,9 @@ public:
     [[nodiscard]] QSize sizeHint(const QStyleOptionViewItem& option, const QModelIndex& index) const override;
 
 private:
+    // Without the lines of descent and the drawing of the peaks.
+    [[nodiscard]] QRect placeOfWords(const QStyleOptionViewItem& option, const QModelIndex& index) const;
+
     const LineageModel& model_;
 };
 

@@ -13,6 +13,7 @@ namespace potwatch::window {
 namespace {
 
 constexpr int id_role = Qt::UserRole;
+constexpr int why_not_role = Qt::UserRole + 1;
 
 // The boxes have a frame that is seen on a dark ground too.
 class FramedBoxes : public QStyledItemDelegate {
@@ -58,9 +59,11 @@ void CheckList::setLines(const std::vector<Line>& lines_wanted) {
     for (const Line& line : lines_wanted) {
         auto* const item = new QListWidgetItem(line.text, this);
         item->setData(id_role, line.id);
-        item->setToolTip(line.text);
+        item->setData(why_not_role, line.why_not);
+        item->setToolTip(line.why_not.isEmpty() ? line.text : line.why_not);
         item->setSizeHint({0, fontMetrics().height() * 3 / 2});
-        item->setFlags(Qt::ItemIsEnabled | Qt::ItemIsSelectable | Qt::ItemIsUserCheckable);
+        item->setFlags(line.why_not.isEmpty() ? Qt::ItemIsEnabled | Qt::ItemIsSelectable | Qt::ItemIsUserCheckable
+                                              : Qt::ItemIsSelectable | Qt::ItemIsUserCheckable);
         item->setCheckState(line.chosen ? Qt::Checked : Qt::Unchecked);
         if (line.id == current) {
             setCurrentItem(item);
@@ -76,8 +79,10 @@ std::vector<CheckList::Line> CheckList::lines() const {
     std::vector<Line> all;
     for (int row = 0; row < count(); ++row) {
         const QListWidgetItem& one = *item(row);
-        all.push_back(
-            {.id = one.data(id_role).toString(), .text = one.text(), .chosen = one.checkState() == Qt::Checked});
+        all.push_back({.id = one.data(id_role).toString(),
+                       .text = one.text(),
+                       .chosen = one.checkState() == Qt::Checked,
+                       .why_not = one.data(why_not_role).toString()});
     }
     return all;
 }

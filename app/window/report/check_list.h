@@ -18,6 +18,7 @@ public:
         QString id;
         QString text;
         bool chosen = false;
+        QString why_not{}; // it cannot be ticked now, and why: its tip
 
         bool operator==(const Line&) const = default;
     };

@@ -24,21 +24,26 @@ bool has(const std::vector<CheckList::Line>& lines, const QString& id) {
 } // namespace
 
 ReportChoice::ReportChoice(const QString& remembered) {
-    const auto add = [&](session::ReportSection section, bool chosen) {
-        if (const QString id = asText(session::nameOf(section)); !has(sections_, id)) {
-            sections_.push_back({.id = id, .text = asText(session::titleOf(section)), .chosen = chosen});
-        }
+    const auto line = [](session::ReportSection section, bool chosen) {
+        return CheckList::Line{
+            .id = asText(session::nameOf(section)), .text = asText(session::titleOf(section)), .chosen = chosen};
     };
     for (const QString& word : remembered.split(u',', Qt::SkipEmptyParts)) {
         const bool chosen = !word.startsWith(u'-');
         const std::vector<std::string> name{word.mid(chosen ? 0 : 1).toStdString()};
-        if (const auto known = session::reportSections(name)) {
-            add(known->front(), chosen);
+        const auto known = session::reportSections(name);
+        if (known && !has(sections_, asText(name.front()))) {
+            sections_.push_back(line(known->front(), chosen));
         }
     }
+    auto next = sections_.begin(); // behind the section before it
     for (const session::ReportSection section : session::all_report_sections) {
-        add(section, true);
+        const auto found = std::find_if(sections_.begin(), sections_.end(), [&](const CheckList::Line& one) {
+            return one.id == asText(session::nameOf(section));
+        });
+        next = 1 + (found != sections_.end() ? found : sections_.insert(next, line(section, true)));
     }
+    seeWhatCanBe();
 }
 
 QString ReportChoice::text() const {
@@ -53,7 +58,7 @@ session::ReportWish ReportChoice::wish() const {
     session::ReportWish wish{.sections = {}, .made_on = session::todayText()};
     for (const CheckList::Line& line : sections_) {
         if (const auto known = session::reportSections(std::vector<std::string>{line.id.toStdString()});
-            line.chosen && known) {
+            line.chosen && line.why_not.isEmpty() && known) {
             wish.sections.push_back(known->front());
         }
     }
@@ -81,13 +86,28 @@ void ReportChoice::setBook(const std::vector<session::ListedRun>& runs) {
             lines.push_back(std::move(line));
         }
     }
+    setRuns(std::move(lines));
+}
+
+void ReportChoice::setRuns(std::vector<CheckList::Line> lines) {
     lines_ = std::move(lines);
+    seeWhatCanBe();
+}
+
+void ReportChoice::seeWhatCanBe() {
+    const std::size_t chosen = chosenRuns().size();
+    for (CheckList::Line& line : sections_) {
+        if (const auto known = session::reportSections(std::vector<std::string>{line.id.toStdString()})) {
+            line.why_not = asText(session::whyNot(known->front(), chosen));
+        }
+    }
 }
 
 void ReportChoice::chooseOnly(const std::vector<book::RunId>& ids) {
     for (CheckList::Line& line : lines_) {
         line.chosen = std::find(ids.begin(), ids.end(), line.id.toStdString()) != ids.end();
     }
+    seeWhatCanBe();
 }
 
 std::vector<book::RunId> ReportChoice::chosenRuns() const {

@@ -2,6 +2,7 @@
 #include "app/window/report/report_page.h"
 
 #include "app/session/file_name.h"
+#include "app/window/compare/remembered_request.h"
 #include "app/window/report/page_view.h"
 #include "app/window/settings.h"
 
@@ -203,6 +204,7 @@ void ReportPage::setBook(const QString& path, const std::vector<session::ListedR
         choice_.chooseOnly(first);
     }
     runs_->setLines(choice_.runs());
+    sections_->setLines(choice_.sections());
     showState();
     if (isVisible() && choice_.state() != asked_) {
         make_soon_.start(wait_ms);
@@ -212,6 +214,7 @@ void ReportPage::setBook(const QString& path, const std::vector<session::ListedR
 void ReportPage::edited() {
     choice_.setSections(sections_->lines());
     choice_.setRuns(runs_->lines());
+    sections_->setLines(choice_.sections()); // what that many runs can have
     runs_touched_ = true;
     settings_.setText(QString::fromLatin1(remembered_sections), choice_.text());
     make_soon_.start(wait_ms);
@@ -220,7 +223,8 @@ void ReportPage::edited() {
 void ReportPage::refresh() {
     make_soon_.stop();
     asked_ = choice_.state();
-    const session::ReportWish wish = choice_.wish();
+    session::ReportWish wish = choice_.wish();
+    wish.limit_c = rememberedPeakLimit(settings_);
     if (choice_.chosenRuns().empty() || wish.sections.empty()) {
         maker_.stop();
         making_ = false;

@@ -6,6 +6,9 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <array>
+#include <cstdio>
+#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <map>
@@ -121,12 +124,153 @@ TEST_F(Report, hasEachFigureOfTheJsonInTheRunsOwnPart) {
     EXPECT_THAT(html, HasSubstr(fmt::format("analysis version {}", runs.at(0).at("analysis_version").get<int>())));
 }
 
+// Seven runs of known truth; the last three boil.
+std::vector<std::string> withTruthRuns(std::vector<std::string> words, int first, int last) {
+    for (int run = first; run <= last; ++run) {
+        words.push_back(fmt::format("{}/tests/reference/truth/s{:02}.csv", POTWATCH_SOURCE_DIR, run));
+    }
+    return words;
+}
+
+Outcome run(std::vector<std::string> words, const std::vector<std::string>& more) {
+    words.insert(words.end(), more.begin(), more.end());
+    return potwatch(words);
+}
+
+// The words of a PDF, one space between them; none where pdftotext is missing.
+std::string wordsOfPdf(const std::string& file) {
+    const std::string command = fmt::format("pdftotext '{}' - 2> /dev/null | tr -s '[:space:]' ' '", file);
+    std::string text;
+    if (FILE* const pipe = ::popen(command.c_str(), "r")) {
+        std::array<char, 4096> block{};
+        for (std::size_t got = 0; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;) {
+            text.append(block.data(), got);
+        }
+        ::pclose(pipe);
+    }
+    return text;
+}
+
+TEST_F(Report, comparesTheRunsAsCompareAndAnalyseDo) {
+    const Outcome analysed =
+        run(withTruthRuns({"analyse"}, 1, 7), {"--report", path("r.html"), "--limit", "92", "--json"});
+    ASSERT_EQ(analysed.exit_code, 0) << analysed.err;
+    const Outcome compared = run(withTruthRuns({"compare"}, 1, 7), {"--limit", "92", "--json"});
+    ASSERT_EQ(compared.exit_code, 0) << compared.err;
+    const std::string part = partOf(contentOf("r.html"), "Comparison");
+    const json found = compared.json();
+    EXPECT_THAT(part, HasSubstr("<strong>" + found.at("next").at("sentence").get<std::string>() + "</strong>"));
+    const json& rate = found.at("trend").at("rate_at_limit_g_per_min");
+    const double half = 0.5 * (rate.at("high").get<double>() - rate.at("low").get<double>());
+    const auto text = [&](const char* key) { return format::figureText(rate.at(key).get<double>(), half); };
+    EXPECT_THAT(part, HasSubstr(fmt::format("comes to 92 °C at a dosing rate of {} g/min ({} to {})", text("value"),
+                                            text("low"), text("high"))));
+    EXPECT_THAT(part, HasSubstr(fmt::format("limit {} °C", 92)));
+    const json runs = analysed.json().at("runs");
+    ASSERT_EQ(runs.size(), 7U);
+    for (std::size_t i = 0; i < 7; ++i) {
+        const json& landmarks = runs[i].at("landmarks");
+        const json& row = found.at("table")[i];
+        const std::size_t from = part.find(">" + runs[i].at("run").get<std::string>() + "</th>");
+        ASSERT_NE(from, std::string::npos);
+        const std::string line = part.substr(from, part.find("</tr>", from) - from);
+        const auto expect = [&](const json& estimate, Quantity quantity, const std::string& before = "") {
+            EXPECT_THAT(line, HasSubstr(">" + before + format::estimateText(*estimateIn(estimate), quantity)));
+        };
+        const bool boiled = !landmarks.at("boil_plateau").is_null();
+        EXPECT_EQ(boiled, i > 3);
+        EXPECT_THAT(line, HasSubstr(boiled ? ">yes<" : ">no<"));
+        expect(landmarks.at("peak").at("temperature_c"), Quantity::temperature, boiled ? "at least " : "");
+        expect(landmarks.at("peak").at("time_s"), Quantity::time);
+        expect(landmarks.at("onset").at("time_s"), Quantity::time);
+        expect(runs[i].at("heat").at("released_j"), Quantity::heat);
+        expect(runs[i].at("cure").at("final"), Quantity::degree);
+        EXPECT_THAT(line, HasSubstr(format::numberText(row.at("dose_rate_g_per_min").get<double>()) + " g/min"));
+        EXPECT_EQ(row.at("peak_temperature_c"), landmarks.at("peak").at("temperature_c").at("value"));
+    }
+    std::size_t drawings = 0;
+    for (std::size_t at = part.find("<svg role=\"img\""); at != std::string::npos;
+         at = part.find("<svg role", at + 1)) {
+        ++drawings;
+    }
+    EXPECT_EQ(drawings, 2U) << "overlay and scatter, as vectors";
+    EXPECT_THAT(part, Not(HasSubstr("<image")));
+    EXPECT_THAT(part, HasSubstr("<figcaption>Open with an arrow: the pot boiled"));
+    EXPECT_THAT(contentOf("r.html"), Not(HasSubstr(">All runs<"))) << "one table of them is enough";
+}
+
+TEST_F(Report, hasTheComparisonInThePdfAsText) {
+    if (std::system("command -v pdftotext > /dev/null") != 0) {
+        GTEST_SKIP() << "pdftotext (poppler-utils) is not installed";
+    }
+    const Outcome analysed = run(withTruthRuns({"analyse"}, 1, 7), {"--report", path("r.pdf"), "--json"});
+    ASSERT_EQ(analysed.exit_code, 0) << analysed.err;
+    const json found = run(withTruthRuns({"compare"}, 1, 7), {"--limit", "95", "--json"}).json();
+    const std::string words = wordsOfPdf(path("r.pdf"));
+    EXPECT_THAT(words, HasSubstr("Cure report: 7 runs Comparison Try "));
+    EXPECT_THAT(words, HasSubstr(found.at("next").at("sentence").get<std::string>()));
+    for (const char* const there : {"Temperature of the runs", "Peak temperature against dosing rate", "limit 95 °C",
+                                    "95 % of runs", "Open with an arrow", "time from dose start, min"}) {
+        EXPECT_THAT(words, HasSubstr(there));
+    }
+    for (const json& one : analysed.json().at("runs")) {
+        const bool boiled = !one.at("landmarks").at("boil_plateau").is_null();
+        const auto peak = estimateIn(one.at("landmarks").at("peak").at("temperature_c"));
+        EXPECT_THAT(words, HasSubstr((boiled ? "at least " : "") + format::estimateText(*peak, Quantity::temperature)))
+            << "no figure is parted from its unit";
+        EXPECT_THAT(words, HasSubstr(format::estimateText(*estimateIn(one.at("cure").at("final")), Quantity::degree)));
+    }
+    EXPECT_THAT(words, Not(HasSubstr("\u2026 Open"))) << "nothing is cut";
+}
+
+TEST_F(Report, saysOfTheComparisonWhatCannotBeSaid) {
+    const auto comparisonOf = [&](int first, int last, const std::vector<std::string>& more = {}) {
+        std::vector<std::string> words{"--report", path("r.html"), "--sections", "comparison"};
+        words.insert(words.end(), more.begin(), more.end());
+        const Outcome outcome = run(withTruthRuns({"analyse"}, first, last), words);
+        EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+        return partOf(contentOf("r.html"), "Comparison");
+    };
+    const std::string boiled = comparisonOf(5, 7);
+    EXPECT_THAT(boiled, HasSubstr("<strong>Try 0.3 g/min next, half of the slowest: every run boiled"));
+    EXPECT_THAT(boiled, HasSubstr("Every run boiled: none says how hot the pot would have become"));
+    EXPECT_THAT(comparisonOf(1, 2), HasSubstr("A trend through two runs has no interval"));
+    EXPECT_THAT(comparisonOf(1, 4, {"--limit", "40"}), HasSubstr("The limit of 40 °C lies below every run"));
+    ASSERT_EQ(potwatch({"analyse", file("a.csv", castingCsv()), file("b.csv", castingCsv() + "5000,22.0\n"), "--report",
+                        path("r.html")})
+                  .exit_code,
+              0);
+    const std::string undosed = partOf(contentOf("r.html"), "Comparison");
+    EXPECT_THAT(undosed, HasSubstr("No run has both dosing rate and peak temperature."));
+    EXPECT_THAT(undosed, HasSubstr("a is not in the trend: dosing rate unknown: no dose is stated"));
+    EXPECT_THAT(undosed, HasSubstr("laid over each other at the start")) << "where nothing was dosed";
+}
+
+TEST_F(Report, hasNoComparisonOfOneRunAndSaysWhy) {
+    const std::string csv = castingNamed("rod 01", 0.5);
+    ASSERT_EQ(potwatch({"analyse", csv, "--report", path("r.html")}).exit_code, 0);
+    EXPECT_THAT(contentOf("r.html"), Not(HasSubstr(">Comparison<")));
+    expectOneFault(potwatch({"analyse", csv, "--report", path("one.pdf"), "--sections", "comparison,trace"}), 2,
+                   "a comparison takes two runs or more");
+    EXPECT_FALSE(std::filesystem::exists(path("one.pdf")));
+    expectOneFault(potwatch({"analyse", csv, "--limit", "80"}), 2, "counts only with --report");
+}
+
+TEST_F(Report, leavesTheComparisonOutWhereItIsNotAskedFor) {
+    ASSERT_EQ(potwatch({"analyse", castingNamed("rod 01", 0.5), castingNamed("rod 02", 0.25), "--report",
+                        path("r.html"), "--sections", "summary,trace"})
+                  .exit_code,
+              0);
+    EXPECT_THAT(contentOf("r.html"), Not(HasSubstr(">Comparison<")));
+    EXPECT_THAT(contentOf("r.html"), HasSubstr(">All runs<"));
+}
+
 TEST_F(Report, startsWithATableOfTheRunsWithDoseRateAndOutcome) {
     const Outcome outcome = potwatch(
         {"analyse", castingNamed("rod 01", 0.5), castingNamed("rod 02", 0.25), "--report", path("r.html"), "--json"});
     ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
     const std::string html = contentOf("r.html");
-    const std::string table = partOf(html, "All runs");
+    const std::string table = partOf(html, "Comparison");
     for (const char* const words : {"rod 01", "0.5 g/min", "rod 02", "0.25 g/min", "2.5 % voids"}) {
         EXPECT_THAT(table, HasSubstr(words));
     }

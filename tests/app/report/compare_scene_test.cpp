@@ -157,6 +157,38 @@ TEST_F(CompareSceneOfRuns, saysTheIntervalAtTheLimit) {
     EXPECT_THAT(all, HasSubstr("95 % of runs"));
 }
 
+TEST_F(CompareSceneOfRuns, drawsAPartAloneInItsOwnPage) {
+    make(7);
+    const QSizeF size(800.0, 360.0);
+    const auto wordsOf = [&](ComparePart part) {
+        const auto alone = compareScene({.comparison = comparison, .runs = runs}, paperTheme(), size, part);
+        std::string all;
+        for (const QGraphicsItem* const item : alone->items()) {
+            if (const auto* const words = qgraphicsitem_cast<const QGraphicsSimpleTextItem*>(item)) {
+                EXPECT_TRUE(QRectF(QPointF(), size).contains(words->sceneBoundingRect()))
+                    << words->text().toStdString();
+                all += words->text().toStdString() + '\n';
+            }
+        }
+        return all;
+    };
+    const std::string overlay = wordsOf(ComparePart::overlay);
+    EXPECT_THAT(overlay, HasSubstr("Temperature of the runs"));
+    EXPECT_THAT(overlay, HasSubstr("rod 7"));
+    EXPECT_THAT(overlay, testing::Not(HasSubstr("against")));
+    const std::string scatter = wordsOf(ComparePart::scatter);
+    EXPECT_THAT(scatter, HasSubstr("Peak temperature against dosing rate"));
+    EXPECT_THAT(scatter, HasSubstr("95 % of runs"));
+    EXPECT_THAT(scatter, testing::Not(HasSubstr("time from")));
+}
+
+TEST_F(CompareSceneOfRuns, leavesRoomForTheArrowOfARunThatBoiled) {
+    make(1); // it boiled: nothing lies above it
+    const Made made = scene({800.0, 500.0});
+    ASSERT_TRUE(made.map.points[0]);
+    EXPECT_GT(made.map.points[0]->y - made.map.scatter.top(), 20.0);
+}
+
 TEST_F(CompareSceneOfRuns, lightsOneRunUpInBothParts) {
     make(7);
     const Made made = scene();

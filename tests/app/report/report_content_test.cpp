@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/report/report_content.h"
 #include "app/report/report_html.h"
+#include "app/session/compare_words.h"
 #include "tests/app/report/invented_analysis.h"
 
 #include <gmock/gmock.h>
@@ -91,8 +92,8 @@ TEST(ReportContent, ofSeveralRunsStartsWithATableOfAll) {
     Analysis other = inventedAnalysis({.name = "rod 04", .length_s = 1800.0, .interval_s = 2.0, .middles_s = {600.0}});
     const ReportContent report = contentOf({shortAnalysis(), other});
     EXPECT_EQ(report.sections.front().heading, "All runs");
-    EXPECT_EQ(row(report, "All runs", "rod 03").size(), 8U);
-    EXPECT_EQ(row(report, "All runs", "rod 04").size(), 8U);
+    EXPECT_EQ(row(report, "All runs", "rod 03").size(), 9U);
+    EXPECT_EQ(row(report, "All runs", "rod 04").size(), 9U);
     EXPECT_THAT(headingsOf(report), Contains("rod 04"));
 }
 
@@ -103,7 +104,7 @@ TEST(ReportContent, keepsTheOrderOfTheWishAndTheRunsTogether) {
     EXPECT_THAT(headingsOf(contentOf({shortAnalysis()}, wish)),
                 ElementsAre("Cautions", "Findings", "Trace", "How the figures were found"));
     EXPECT_THAT(headingsOf(contentOf({shortAnalysis(), shortAnalysis()}, wish)),
-                ElementsAre("Cautions", "rod 03", "Findings", "Trace", "rod 03", "Findings", "Trace",
+                ElementsAre("Cautions", "rod 03", "Findings", "Trace", "rod 03 (2)", "Findings", "Trace",
                             "How the figures were found"));
 }
 
@@ -123,7 +124,127 @@ TEST(ReportContent, statesWhatWasInThePot) {
     runs.push_back(runs.front());
     const std::vector<std::string> line = row(reportContent(runs), "All runs", "rod 03");
     EXPECT_EQ(line.at(1), "0.18 g/min");
-    EXPECT_EQ(line.at(7), "0.4 % voids");
+    EXPECT_EQ(line.at(8), "0.4 % voids");
+    // By hand: 12 g from 60 s to 180 s, as a comparison takes it.
+    runs.back().batch.dose = Dose{.steps = {{.time_s = 60.0, .amount = 12.0, .over_s = 120.0}}};
+    EXPECT_EQ(row(reportContent(runs), "All runs", "rod 03 (2)").at(1), "6 g/min");
+}
+
+// Runs of one pot at these rates, under these names; their peaks rise with the rate.
+struct Compared {
+    std::vector<session::ReportRun> runs;
+    std::vector<compare::ComparedRun> compared;
+    session::Comparison comparison;
+};
+Compared comparedAt(const std::vector<double>& rates, const std::optional<double>& limit = 95.0) {
+    std::vector<Analysis> analyses;
+    for (std::size_t i = 0; i < rates.size(); ++i) {
+        analyses.push_back(shortAnalysis());
+        Findings& findings = analyses.back().findings;
+        findings.run = "rod " + std::to_string(i + 1);
+        findings.landmarks.peak->temperature_c =
+            normalEstimate(70.0 + 60.0 * rates[i] + (i % 2 == 0 ? 0.4 : -0.4), 0.2);
+        analyses.back().series.reading_c.front() += static_cast<double>(i); // other samples
+    }
+    Compared made{.runs = reportRuns(analyses)};
+    for (std::size_t i = 0; i < rates.size(); ++i) {
+        Batch& batch = made.runs[i].batch;
+        batch.dose = Dose{.substance = "acid", .total_g = 2.0, .rate_g_per_min = rates[i], .start_s = 120.0};
+        made.compared.push_back(session::comparedRunOf(batch, analyses[i]));
+    }
+    made.comparison = *session::compareRuns(made.compared, {.limit = limit});
+    return made;
+}
+
+const Section* sectionOf(const ReportContent& report, const std::string& heading) {
+    for (const Section& section : report.sections) {
+        if (section.heading == heading) {
+            return &section;
+        }
+    }
+    return nullptr;
+}
+
+TEST(ReportContent, ofSeveralRunsStartsWithTheirComparison) {
+    const Compared made = comparedAt({0.1, 0.2, 0.3, 0.4, 0.5});
+    const ReportContent report = reportContent(made.runs, {}, &made.comparison);
+    ASSERT_FALSE(report.sections.empty());
+    const Section& section = report.sections.front();
+    EXPECT_EQ(section.heading, "Comparison");
+    EXPECT_FALSE(section.on_new_page) << "right after the title";
+    ASSERT_EQ(section.blocks.size(), 5U);
+    const auto& first = std::get<Paragraph>(section.blocks[0]);
+    EXPECT_TRUE(first.strong);
+    EXPECT_THAT(first.text, testing::StartsWith("Try "));
+    EXPECT_EQ(first.text, session::headlineOf(made.comparison));
+    EXPECT_EQ(std::get<PlotPlace>(section.blocks[1]).drawing, 5U) << "behind those of the runs";
+    EXPECT_EQ(std::get<Table>(section.blocks[2]).rows.size(), 5U);
+    EXPECT_EQ(std::get<PlotPlace>(section.blocks[3]).drawing, 6U);
+    EXPECT_THAT(std::get<PlotPlace>(section.blocks[3]).caption, testing::IsEmpty()) << "plain dots need no key";
+    const auto& said = std::get<BulletList>(section.blocks[4]).items;
+    EXPECT_THAT(said, Contains(HasSubstr("comes to 95 °C at a dosing rate of")));
+    EXPECT_EQ(said.size(), session::sentencesOf(made.comparison).size());
+    EXPECT_EQ(sectionOf(report, "All runs"), nullptr) << "the table stands in the comparison";
+    EXPECT_THAT(row(report, "How the figures were found", "trend of the comparison").at(1), HasSubstr("likelihood"));
+}
+
+TEST(ReportContent, hasTheTableAloneWhereNoComparisonIsWanted) {
+    const Compared made = comparedAt({0.1, 0.2});
+    session::ReportWish wish;
+    wish.sections.erase(wish.sections.begin());
+    const ReportContent report = reportContent(made.runs, wish, nullptr);
+    EXPECT_EQ(report.sections.front().heading, "All runs");
+    EXPECT_EQ(sectionOf(report, "Comparison"), nullptr);
+    EXPECT_TRUE(row(report, "How the figures were found", "trend of the comparison").empty());
+}
+
+TEST(ReportContent, marksRunsThatBoiledAsThatHotOrHotter) {
+    Compared made = comparedAt({0.1, 0.2, 0.3, 0.4});
+    Analysis boiled = *made.runs.back().analysis;
+    boiled.findings.landmarks.boil_plateau = BoilPlateau{.start_s = 690.0, .end_s = 730.0, .temperature_c = 100.2};
+    made.runs.back().analysis = std::make_shared<const Analysis>(boiled);
+    made.runs.back().batch.charge.boiling_c = 100.2;
+    made.compared.back() = session::comparedRunOf(made.runs.back().batch, boiled);
+    made.comparison = *session::compareRuns(made.compared, {.limit = 95.0});
+    const ReportContent report = reportContent(made.runs, {}, &made.comparison);
+    EXPECT_THAT(row(report, "Comparison", "rod 4").at(2), testing::StartsWith("at least "));
+    EXPECT_EQ(row(report, "Comparison", "rod 4").at(7), "yes");
+    EXPECT_THAT(row(report, "Comparison", "rod 3").at(2), Not(HasSubstr("at least")));
+    EXPECT_THAT(std::get<PlotPlace>(sectionOf(report, "Comparison")->blocks[3]).caption,
+                HasSubstr("the pot boiled and would have become hotter"));
+}
+
+TEST(ReportContent, comparesNoBlankAndSaysSo) {
+    std::vector<session::ReportRun> runs = reportRuns({shortAnalysis(), shortAnalysis()});
+    runs.back().batch.blank = true;
+    const ReportContent report = reportContent(runs);
+    const Section* const section = sectionOf(report, "Comparison");
+    ASSERT_NE(section, nullptr);
+    EXPECT_THAT(std::get<Paragraph>(section->blocks.front()).text, HasSubstr("Fewer than two of these runs"));
+    EXPECT_EQ(row(report, "Comparison", "rod 03 (2)").back(), "a blank");
+}
+
+TEST(ReportContent, leavesOutPicturesWithNothingInThem) {
+    const std::vector<Analysis> analyses{shortAnalysis(), traceAlone(shortAnalysis())};
+    const std::vector<session::ReportRun> runs = reportRuns(analyses);
+    std::vector<compare::ComparedRun> compared;
+    for (const Analysis& analysis : analyses) {
+        compared.push_back(session::comparedRunOf({}, analysis));
+        compared.back().events.clear();
+    }
+    const auto comparison = session::compareRuns(compared, {.limit = 95.0});
+    const ReportContent report = reportContent(runs, {}, &*comparison);
+    const Section& section = report.sections.front();
+    EXPECT_TRUE(std::none_of(section.blocks.begin(), section.blocks.end(),
+                             [](const Block& block) { return std::holds_alternative<PlotPlace>(block); }));
+    EXPECT_EQ(std::get<Paragraph>(section.blocks.front()).text, "No run has both dosing rate and peak temperature.");
+}
+
+TEST(ReportContent, ofOneRunHasNothingToCompare) {
+    EXPECT_EQ(sectionOf(contentOf({shortAnalysis()}), "Comparison"), nullptr);
+    EXPECT_EQ(session::whyNot(session::ReportSection::comparison, 1), "a comparison takes two runs or more");
+    EXPECT_EQ(session::whyNot(session::ReportSection::comparison, 2), "");
+    EXPECT_EQ(session::whyNot(session::ReportSection::trace, 1), "");
 }
 
 TEST(ReportContent, tellsHowEachOfItsFindingsWasComputedOnce) {
@@ -172,6 +293,17 @@ TEST(ReportContent, tablesHaveACellForEachHead) {
             }
         }
     }
+}
+
+TEST(ReportHtml, putsACaptionUnderItsDrawing) {
+    ReportContent report;
+    report.sections.push_back({.heading = "Comparison",
+                               .blocks = {Paragraph{.text = "Try <it>", .strong = true},
+                                          PlotPlace{.drawing = 0, .description = "dots", .caption = "open & shut"}}});
+    const std::vector<std::string> svgs{"<svg><text>x</text></svg>"};
+    const std::string html = htmlOf(report, {.svgs = svgs});
+    EXPECT_THAT(html, HasSubstr("<p><strong>Try &lt;it&gt;</strong></p>"));
+    EXPECT_THAT(html, HasSubstr("</svg><figcaption>open &amp; shut</figcaption></figure>"));
 }
 
 TEST(ReportHtml, escapesWhatPeopleWrote) {

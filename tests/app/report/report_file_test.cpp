@@ -170,7 +170,7 @@ TEST_F(Files, pdfReportOfManyRunsLeavesNoHeadingAtAPagesFoot) {
     std::vector<session::ReportRun> runs = reportRuns(analyses);
     ASSERT_TRUE(writeReport(runs, {}, path("r.pdf")));
     const std::vector<std::string> headings{
-        "What was in the pot", "Trace", "Findings", "Warnings", "Events", "Inputs", "Cautions"};
+        "Comparison", "What was in the pot", "Trace", "Findings", "Warnings", "Events", "Inputs", "Cautions"};
     const auto pages = pagesOfText(pdfText("r.pdf"));
     ASSERT_GE(pages.size(), 19U);
     for (std::size_t i = 0; i < pages.size(); ++i) {

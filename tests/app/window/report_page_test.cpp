@@ -67,6 +67,15 @@ protected:
                    (count == 1 || document->content().title == fmtRuns(count));
         });
     }
+    // The name in the first row of the table of all runs.
+    static std::string firstOfTheTable(const report::ReportDocument& document) {
+        for (const report::Block& block : document.content().sections.front().blocks) {
+            if (const auto* const table = std::get_if<report::Table>(&block)) {
+                return table->rows[0][0];
+            }
+        }
+        return {};
+    }
     static std::string fmtRuns(std::size_t count) { return "Cure report: " + std::to_string(count) + " runs"; }
     // Answers the file dialog that comes.
     void answerWith(const QString& file) {
@@ -158,9 +167,66 @@ TEST_F(ReportPageTest, putsRunsIntoAnotherOrderByKeys) {
     EXPECT_EQ(rowOf(runs(), u"rod-02"_s), 0);
     ASSERT_TRUE(waitFor([&] {
         const auto document = page()->document();
-        return document &&
-               std::get<report::Table>(document->content().sections.front().blocks.front()).rows[0][0] == "rod-02";
+        return document && firstOfTheTable(*document) == "rod-02";
     }));
+}
+
+TEST_F(ReportPageTest, comparesTwoRunsOrMore) {
+    import({csv("rod-01.csv"), csv("rod-02.csv", 320.0)});
+    goThere();
+    ASSERT_TRUE(made(1));
+    const auto heading = [&] { return page()->document()->content().sections.front().heading; };
+    EXPECT_NE(heading(), "Comparison");
+    const QListWidgetItem& line = *sections()->item(rowOf(sections(), u"Comparison of the runs"_s));
+    EXPECT_EQ(sections()->row(&line), 0) << "first, as it stands in the report";
+    EXPECT_FALSE(line.flags().testFlag(Qt::ItemIsEnabled)) << "one run cannot be compared";
+    EXPECT_THAT(line.toolTip().toStdString(), HasSubstr("two runs or more"));
+    click("reportAllRuns");
+    ASSERT_TRUE(made(2));
+    EXPECT_EQ(heading(), "Comparison");
+    EXPECT_TRUE(sections()->item(0)->flags().testFlag(Qt::ItemIsEnabled));
+    tick(sections(), 0);
+    ASSERT_TRUE(waitFor([&] { return page()->document() && made(2) && heading() == "All runs"; }));
+    tick(sections(), 0);
+    ASSERT_TRUE(waitFor([&] { return page()->document() && made(2) && heading() == "Comparison"; }));
+    click("reportNoRuns");
+    EXPECT_FALSE(sections()->item(0)->flags().testFlag(Qt::ItemIsEnabled));
+    EXPECT_EQ(sections()->item(0)->checkState(), Qt::Checked) << "what was chosen is kept";
+}
+
+TEST_F(ReportPageTest, keepsPeaksUnderTheLimitOfThePageCompare) {
+    import({csv("rod-01.csv"), csv("rod-02.csv", 320.0)});
+    goThere();
+    ASSERT_TRUE(made(1));
+    click("reportAllRuns");
+    ASSERT_TRUE(made(2));
+    EXPECT_THAT(page()->document()->html(), HasSubstr("limit 95 °C"));
+    QTest::keyClick(window.get(), Qt::Key_3, Qt::ControlModifier);
+    ASSERT_TRUE(waitFor([&] {
+        const auto* const limit = window->findChild<QLineEdit*>(u"compareLimit"_s);
+        return limit != nullptr && limit->isVisible();
+    }));
+    auto* const limit = named<QLineEdit>("compareLimit");
+    limit->setFocus();
+    limit->selectAll();
+    QTest::keyClicks(limit, u"88"_s);
+    QTest::keyClick(limit, Qt::Key_Return);
+    goThere();
+    EXPECT_TRUE(
+        waitFor([&] { return made(2) && page()->document()->html().find("limit 88 °C") != std::string::npos; }));
+}
+
+TEST(ReportChoice, putsASectionThatIsNewWhereItBelongs) {
+    const ReportChoice remembered(u"summary,-batch,findings,trace"_s);
+    QStringList ids;
+    for (const CheckList::Line& line : remembered.sections()) {
+        ids += line.id;
+    }
+    EXPECT_EQ(ids.join(u' ').toStdString(),
+              "comparison summary batch findings warnings events inputs photos cautions method trace");
+    EXPECT_FALSE(remembered.sections()[2].chosen);
+    EXPECT_TRUE(remembered.sections()[0].chosen);
+    EXPECT_FALSE(remembered.wish().has(session::ReportSection::comparison)) << "of no run";
 }
 
 TEST_F(ReportPageTest, remembersTheSections) {

@@ -376,6 +376,19 @@ TEST_F(CompareInWindow, showsWhatChangedAndWhatCameOfIt) {
     EXPECT_THAT(note(4, 2), HasSubstr("boiled now"));
     EXPECT_THAT(note(4, 2), HasSubstr("at least"));
     EXPECT_THAT(note(4, 5), HasSubstr("foam at the edge"));
+    // What does not fit in a line goes on in the next, and the row grows with it.
+    window->resize(1280, 800);
+    ASSERT_TRUE(waitFor([&] { return lineage->rowHeight(5) > lineage->rowHeight(0); }));
+    EXPECT_THAT(note(5, 5), HasSubstr("before: foam at the edge"));
+    const QFontMetrics metrics(lineage->font());
+    const int width = lineage->columnWidth(5) - metrics.height();
+    const QStringList lines = lineage->model()->index(5, 5).data(Qt::ToolTipRole).toString().split(u'\n');
+    int needed = 0;
+    for (const QString& line : lines) {
+        needed += metrics.boundingRect(0, 0, width, 0, Qt::TextWordWrap, line).height();
+    }
+    EXPECT_GE(needed, 3 * metrics.height()) << "the note takes two lines";
+    EXPECT_GE(lineage->rowHeight(5), needed);
     lineage->setFocus();
     lineage->selectRow(1);
     EXPECT_EQ(litName(), "rod 02");
