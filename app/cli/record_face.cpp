@@ -145,6 +145,23 @@ void RecordFace::tell(const session::RecordingNews& news) {
     }
 }
 
+// What a warning advises changes when the dose begins or ends: those that stand are told anew.
+void RecordFace::retellStanding(const WatchState& now) {
+    const WatchState& before = last_.watch;
+    if (now.dose_phase == before.dose_phase) {
+        return;
+    }
+    for (const Alarm& alarm : now.alarms) {
+        const bool stood = std::any_of(before.alarms.begin(), before.alarms.end(), [&](const Alarm& one) {
+            return one.kind == alarm.kind && one.channel == alarm.channel;
+        });
+        if (stood && alarm.level == AlarmLevel::warning) {
+            const format::AlarmText text = format::alarmText(alarm, now);
+            log(now.time_s, fmt::format("WARNING, still: {} {}", text.what, text.advice));
+        }
+    }
+}
+
 void RecordFace::show(const session::RecordingState& state) {
     std::vector<session::RecordingNews> news;
     {
@@ -157,6 +174,7 @@ void RecordFace::show(const session::RecordingState& state) {
     for (const session::RecordingNews& one : news) {
         tell(one);
     }
+    retellStanding(state.watch);
     last_ = state;
     switch (state.phase) {
     case Phase::looking:

@@ -333,6 +333,30 @@ TEST_F(Record, takesEventsByKeyOnATerminal) {
     EXPECT_GT(run.run.batch.dose->steps[0].time_s, 0.0);
 }
 
+TEST_F(Record, saysAnewWhatToDoWhenTheDoseEndsUnderAWarning) {
+    // 78 °C rising 24 K/min: far under 90 s to the limit from the start.
+    std::string table = "time_s,pot_c\n";
+    for (int i = 0; i <= 600; ++i) {
+        table += fmt::format("{:.1f},{:.2f}\n", 0.1 * i, 78.0 + 0.04 * i + 0.01 * (i % 3));
+    }
+    const LiveProgram device(folder_.string(),
+                             {"pretend", "--link", link(), "--rate", "10", "--csv", file("rising.csv", table)});
+    ASSERT_TRUE(device.hasSaid(link()));
+    OnATerminal terminal(words());
+    ASSERT_TRUE(terminal.shows("Recording")) << terminal.shown();
+    terminal.press('d');
+    ASSERT_TRUE(terminal.shows("at this trend. Stop the dose.")) << terminal.shown();
+    terminal.press('e');
+    ASSERT_TRUE(terminal.shows("WARNING, still: ")) << terminal.shown();
+    ASSERT_TRUE(terminal.shows("spread it in a shallow tray or quench it.\r\n"));
+    terminal.press('q');
+    EXPECT_EQ(terminal.wait(), 0);
+    const std::string& shown = terminal.shown();
+    const std::string anew = shown.substr(shown.find("WARNING, still: "));
+    EXPECT_THAT(anew, HasSubstr("Cool the pot now"));
+    EXPECT_THAT(anew, testing::Not(HasSubstr("Stop the dose")));
+}
+
 TEST_F(Record, endsCleanlyWhenItsTerminalIsClosed) {
     const BenchDevice device(link(), 2, 20.0);
     {
