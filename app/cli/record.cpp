@@ -164,7 +164,7 @@ void follow(session::Recording& recording, RecordFace& face, const Wanted& wante
 }
 
 // What the analysis finds in the run as it stands in the book; or why it finds nothing.
-std::string findingsOf(const std::string& book, const book::RunId& id, const std::string& channel) {
+std::string findingsOf(const std::string& book, const book::RunId& id) {
     const auto nothing = [](const Fault& fault) { return fmt::format("\nNo findings: {}.\n", describe(fault)); };
     Result<book::Opened> opened = book::Book::open(book, book::Access::read);
     if (!opened) {
@@ -174,11 +174,11 @@ std::string findingsOf(const std::string& book, const book::RunId& id, const std
     if (!stored) {
         return nothing(stored.error());
     }
-    const tl::expected<session::OpenedRun, session::Faults> run = session::openStored(std::move(*stored), channel);
+    const tl::expected<session::OpenedRun, session::Faults> run = session::openStored(std::move(*stored));
     if (!run) {
         return nothing(run.error().front());
     }
-    const std::vector<Result<Analysis>> analyses = analyse({&run->run, 1}, {.channel = channel});
+    const std::vector<Result<Analysis>> analyses = analyse({&run->run, 1}, {});
     if (!analyses.front()) {
         return nothing(analyses.front().error());
     }
@@ -209,8 +209,7 @@ ExitCode runRecord(const Wanted& wanted) {
         faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
     }
     const bool has_time = !wanted.json && faults.empty() && !face.ended().id.empty();
-    const std::string findings =
-        has_time ? findingsOf(prepared.run.book, face.ended().id, wanted.channel) : std::string();
+    const std::string findings = has_time ? findingsOf(prepared.run.book, face.ended().id) : std::string();
     return face.finish(std::move(faults), prepared.run.book, findings);
 }
 

@@ -84,8 +84,8 @@ void RecordFace::tell(const session::RecordingNews& news) {
         began_ = *began;
         log(0.0, fmt::format("Recording \"{}\".", began->name));
     } else if (const auto* const in_book = std::get_if<session::RunInBook>(&news)) {
-        notices_ = in_book->notices;
-        for (const std::string& notice : notices_) {
+        for (const std::string& notice : in_book->notices) {
+            notices_.push_back(notice);
             log(0.0, notice);
         }
     } else if (const auto* const device = std::get_if<session::DeviceNews>(&news)) {
@@ -93,6 +93,8 @@ void RecordFace::tell(const session::RecordingNews& news) {
         was_connected_ = was_connected_ || device->what == DeviceChange::connected;
         if (device->what == DeviceChange::calibrated) {
             calibrations_.push_back(device->text);
+        } else if (device->what == DeviceChange::channel_missing) {
+            notices_.push_back(device->text);
         }
         const bool is_hopeless = device->what == DeviceChange::not_understood ||
                                  (device->what == DeviceChange::not_there && !was_connected_);

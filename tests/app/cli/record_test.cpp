@@ -82,6 +82,26 @@ TEST_F(Record, takesBatchFileAndDeviceFile) {
     EXPECT_THAT(onlyRunOf(bookPath()).run.channels[0].values, ElementsAre(20.1, 20.2));
 }
 
+TEST_F(Record, leavesOutAChannelOfTheBatchFileThatTheDeviceDoesNotHave) {
+    const std::string batch = file("b.toml", "format = 1\n[channels]\npot = \"pot_c\"\n");
+    std::string lines;
+    for (int i = 0; i < 40; ++i) {
+        lines += fmt::format("A={:.2f} B={:.2f}\n", 20.0 + 0.03 * (i % 5), 30.0 + 0.02 * (i % 4));
+    }
+    const Outcome outcome =
+        potwatch({"record", "--from", "-", "--book", bookPath(), "--batch", batch, "--json"}, {.input = lines});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    const auto notices = outcome.json()["notices"];
+    ASSERT_EQ(notices.size(), 1U) << outcome.out;
+    EXPECT_THAT(notices[0].get<std::string>(), HasSubstr("no channel \"pot_c\" (the pot)"));
+    EXPECT_EQ(onlyRunOf(bookPath()).run.batch.pot_channel, "");
+    const Outcome mistyped =
+        potwatch({"record", "--from", "-", "--book", path("other.potbook"), "--channel", "C"}, {.input = lines});
+    EXPECT_EQ(mistyped.exit_code, 0) << mistyped.err;
+    EXPECT_THAT(mistyped.out, HasSubstr("\"A\" is taken as the pot")) << "a cure is not refused for a slip of the pen";
+    EXPECT_THAT(mistyped.out, testing::Not(HasSubstr("there is no c")));
+}
+
 TEST_F(Record, playsAPretendDeviceForAsLongAsAsked) {
     const LiveProgram device(folder_.string(), {"pretend", "--link", link(), "--rate", "20", "--channels", "3"});
     ASSERT_TRUE(device.hasSaid(link()));
