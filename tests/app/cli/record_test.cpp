@@ -102,6 +102,22 @@ TEST_F(Record, leavesOutAChannelOfTheBatchFileThatTheDeviceDoesNotHave) {
     EXPECT_THAT(mistyped.out, testing::Not(HasSubstr("there is no c")));
 }
 
+TEST_F(Record, saysWhyThereAreNoFindingsOfAShortRun) {
+    const Outcome three = potwatch({"record", "--from", "-", "--book", bookPath()}, {.input = "20.1\n20.2\n20.3\n"});
+    EXPECT_EQ(three.exit_code, 0) << three.err;
+    EXPECT_THAT(three.out, HasSubstr("3 samples"));
+    EXPECT_THAT(three.out, HasSubstr("\nNo findings. All that was recorded came within 0.0 s. Record for longer; "));
+    {
+        const LiveProgram device(folder_.string(), {"pretend", "--link", link(), "--rate", "2"});
+        ASSERT_TRUE(device.hasSaid(link()));
+        const Outcome outcome = potwatch(words({"--for", "3s"}));
+        EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+        EXPECT_THAT(outcome.out, testing::ContainsRegex("\nNo findings. Channel t1: only [0-9]+ usable readings, and "
+                                                        "findings need 16 or more. Record for longer, or choose "
+                                                        "another channel.\n"));
+    }
+}
+
 TEST_F(Record, playsAPretendDeviceForAsLongAsAsked) {
     const LiveProgram device(folder_.string(), {"pretend", "--link", link(), "--rate", "20", "--channels", "3"});
     ASSERT_TRUE(device.hasSaid(link()));
