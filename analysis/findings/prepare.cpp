@@ -183,11 +183,11 @@ Result<Prepared> prepare(const Run& run, std::size_t channel) {
         }
     }
     if (kept_s.size() < fewest_samples) {
-        return tl::unexpected(
-            Fault{.kind = FaultKind::missing,
-                  .what = fmt::format("only {} usable readings; {} are needed", kept_s.size(), fewest_samples),
-                  .where = {.file = run.file, .channel = prepared.channel},
-                  .remedy = "give a longer trace, or another channel with --channel"});
+        return tl::unexpected(Fault{.kind = FaultKind::missing,
+                                    .what = fmt::format("only {}, and findings need {} or more",
+                                                        times(kept_s.size(), "usable reading"), fewest_samples),
+                                    .where = {.file = run.file, .channel = prepared.channel},
+                                    .remedy = "record for longer, or choose another channel"});
     }
     prepared.samples = {.kept = kept_s.size(), .refused = run.rows_refused, .span_s = kept_s.back() - kept_s.front()};
     std::vector<double> intervals(kept_s.size() - 1);

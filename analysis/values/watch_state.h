@@ -17,7 +17,8 @@ enum class AlarmKind {
     limit_near,      // under 90 s to the limit at the least trend that its noise allows
     rising_fast,     // faster than the rate limit
     self_heating,    // d(T - Te)/dt > 0 and d2T/dt2 > 0; a notice, a warning only together with limit_near
-    accumulation,    // while dosing: more has been added than has reacted, and what is in could pass the limit
+    accumulation,    // while dosing: more has been added than has reacted, and what is in could pass the limit; from
+                     // then on also after the dose, until little has still to react or it could not pass the limit
     slow_to_start,   // while dosing, where heat and masses are not stated: most is in, and the pot has hardly warmed
     sensor_open,     // a channel gives no number while the others do, or scans come without any
     sensor_frozen,   // a channel repeats one reading although it should move
@@ -50,6 +51,7 @@ struct WatchState {
     std::optional<double> dosed_g;
     std::optional<double> dosed_share;          // of the stated total
     std::optional<double> reacted_share_high;   // degree of cure that has been reached at the most
+    std::optional<double> unreacted_share_low;  // of the whole cure, what is in the pot and has still to react
     std::optional<double> mtsr_c;               // where what is in the pot could take it, at the least: MTSR
     std::optional<double> latest_useful_stop_s; // of the dose, in time of the run; only while dosing and with kinetics
     bool stop_no_longer_helps = false;          // kinetics say that the limit is passed even if the dose stops now

@@ -84,11 +84,18 @@ std::optional<double> LiveBalance::reactedShareHigh(const Batch& batch, const Li
     return std::clamp(batch.cure.start_degree.value_or(0.0) + std::max(share, 0.0), 0.0, 1.0);
 }
 
+std::optional<double> LiveBalance::unreactedShareLow(const Batch& batch, const LiveDose& dose) const {
+    const std::optional<double> reacted = reactedShareHigh(batch, dose);
+    if (!reacted || !dose.dosed_g || *dose.dosed_g <= 0.0 || !batch.dose ||
+        (batch.dose->role == DoseRole::reactant && !dose.share)) {
+        return std::nullopt;
+    }
+    return std::max(0.0, (batch.dose->role == DoseRole::reactant ? *dose.share : 1.0) - *reacted);
+}
+
 std::optional<double> LiveBalance::mtsrLowC(const Batch& batch, const LiveDose& dose) const {
     const std::optional<Figures> figures = figuresOf(batch);
-    const std::optional<double> reacted = reactedShareHigh(batch, dose);
-    if (!figures || !reacted || !dose.dosed_g || *dose.dosed_g <= 0.0 || !batch.dose ||
-        (batch.dose->role == DoseRole::reactant && !dose.share)) {
+    if (!figures || !unreactedShareLow(batch, dose)) {
         return std::nullopt;
     }
     const forecast::AdiabaticPot pot{.law = {},
@@ -98,7 +105,7 @@ std::optional<double> LiveBalance::mtsrLowC(const Batch& batch, const LiveDose& 
                                          figures->pot_j_per_k + *dose.dosed_g * figures->dose_j_per_g_k};
     return forecast::mtsrC(pot, {.role = batch.dose->role,
                                  .temperature_c = temperature_c_,
-                                 .degree = *reacted,
+                                 .degree = *reactedShareHigh(batch, dose),
                                  .catalyst_g_per_g = *dose.dosed_g / figures->resin_g,
                                  .dosed_share = dose.share.value_or(0.0)});
 }

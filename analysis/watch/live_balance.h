@@ -23,6 +23,10 @@ public:
     // Source: first law for an open pot at constant pressure, as in analysis/heat/pot.h.
     [[nodiscard]] std::optional<double> reactedShareHigh(const Batch& batch, const LiveDose& dose) const;
 
+    // Share of the whole cure that could still react with what is in the pot, at the least: all of the rest as soon as
+    // there is a catalyst, of a reactant what is dosed and has not reacted. Empty where mtsrLowC is.
+    [[nodiscard]] std::optional<double> unreactedShareLow(const Batch& batch, const LiveDose& dose) const;
+
     // Temperature that the pot would reach at the least if dosing and cooling failed now [°C]: MTSR of
     // forecast::mtsrC with that share reacted. Empty as above, or where nothing is known to be dosed.
     [[nodiscard]] std::optional<double> mtsrLowC(const Batch& batch, const LiveDose& dose) const;

@@ -95,6 +95,7 @@ struct Watch::Parts {
     void trend();
     void judgePot();
     void judgeDose();
+    [[nodiscard]] bool contentsChanged() const;
     void dose();
     void usefulStop();
     void judge();
@@ -168,6 +169,7 @@ void Watch::Parts::dose() {
     state.dosed_share = live.share;
     balance.setDosing(live.phase);
     state.reacted_share_high = balance.reactedShareHigh(batch, live);
+    state.unreacted_share_low = balance.unreactedShareLow(batch, live);
     state.mtsr_c = balance.mtsrLowC(batch, live);
 }
 
@@ -226,16 +228,31 @@ void Watch::Parts::judgePot() {
                         reacts && pot && apart_per_s > 0.0 && pot->curvature_per_s2 > 0.0);
 }
 
+// What is in the pot is no longer what was dosed into it.
+bool Watch::Parts::contentsChanged() const {
+    return std::any_of(events.begin(), events.end(), [&](const Event& event) {
+        return event.time_s <= state.time_s && (event.kind == "pour" || event.kind == "quench");
+    });
+}
+
 void Watch::Parts::judgeDose() {
     const double now_s = state.time_s;
-    if (state.dose_phase != DosePhase::during || !batch.dose || batch.dose->role == DoseRole::diluent) {
-        accumulation = Latch{accumulation_on_s, quiet_s}; // at once: nothing speaks of dosing after the dose
-        slow_to_start = Latch{accumulation_on_s, quiet_s};
+    const bool during = state.dose_phase == DosePhase::during;
+    const bool counts = batch.dose && batch.dose->role != DoseRole::diluent && !contentsChanged();
+    if (!during || !counts) {
+        slow_to_start = Latch{accumulation_on_s, quiet_s}; // at once: it speaks of dosing alone
+    }
+    if (!counts || !(during || state.dose_phase == DosePhase::after)) {
+        accumulation = Latch{accumulation_on_s, quiet_s};
         return;
     }
     const bool known = state.reacted_share_high && state.mtsr_c;
-    const double ahead = known && state.dosed_share ? *state.dosed_share - *state.reacted_share_high : 0.0;
     const bool could_pass = known && *state.mtsr_c > state.limit_c;
+    if (!during) { // nothing more can be dosed too fast, but what was is still there
+        accumulation.update(now_s, false, could_pass && state.unreacted_share_low.value_or(0.0) > little_share);
+        return;
+    }
+    const double ahead = known && state.dosed_share ? *state.dosed_share - *state.reacted_share_high : 0.0;
     accumulation.update(now_s, could_pass && ahead > much_share, could_pass && ahead > little_share);
     const bool most_is_in = !known && state.dosed_share.value_or(0.0) > much_share;
     const bool cold = balance.warmedK() && *balance.warmedK() < hardly_warmed_k;

@@ -7,6 +7,7 @@
 #include "app/cli/output.h"
 #include "app/cli/record_face.h"
 #include "app/cli/stop_signal.h"
+#include "app/format/fault_text.h"
 #include "app/session/book_runs.h"
 #include "app/session/calibrations.h"
 #include "app/session/recording.h"
@@ -164,8 +165,10 @@ void follow(session::Recording& recording, RecordFace& face, const Wanted& wante
 }
 
 // What the analysis finds in the run as it stands in the book; or why it finds nothing.
-std::string findingsOf(const std::string& book, const book::RunId& id, const std::string& channel) {
-    const auto nothing = [](const Fault& fault) { return fmt::format("\nNo findings: {}.\n", describe(fault)); };
+std::string findingsOf(const std::string& book, const book::RunId& id) {
+    const auto nothing = [](const Fault& fault) {
+        return fmt::format("\nNo findings. {}\n", format::faultText(fault));
+    };
     Result<book::Opened> opened = book::Book::open(book, book::Access::read);
     if (!opened) {
         return nothing(opened.error());
@@ -174,11 +177,18 @@ std::string findingsOf(const std::string& book, const book::RunId& id, const std
     if (!stored) {
         return nothing(stored.error());
     }
-    const tl::expected<session::OpenedRun, session::Faults> run = session::openStored(std::move(*stored), channel);
+    const tl::expected<session::OpenedRun, session::Faults> run = session::openStored(std::move(*stored));
     if (!run) {
         return nothing(run.error().front());
     }
-    const std::vector<Result<Analysis>> analyses = analyse({&run->run, 1}, {.channel = channel});
+    constexpr double shortest_s = 1.0;
+    const std::vector<double>& time_s = run->run.time_s;
+    if (const double span_s = time_s.empty() ? shortest_s : time_s.back() - time_s.front(); span_s < shortest_s) {
+        return nothing({.what = fmt::format("all that was recorded came within {:.1f} s", span_s),
+                        .remedy = "record for longer; a table that is whole already is imported by `potwatch book FILE "
+                                  "import TABLE`"});
+    }
+    const std::vector<Result<Analysis>> analyses = analyse({&run->run, 1}, {});
     if (!analyses.front()) {
         return nothing(analyses.front().error());
     }
@@ -209,8 +219,7 @@ ExitCode runRecord(const Wanted& wanted) {
         faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
     }
     const bool has_time = !wanted.json && faults.empty() && !face.ended().id.empty();
-    const std::string findings =
-        has_time ? findingsOf(prepared.run.book, face.ended().id, wanted.channel) : std::string();
+    const std::string findings = has_time ? findingsOf(prepared.run.book, face.ended().id) : std::string();
     return face.finish(std::move(faults), prepared.run.book, findings);
 }
 

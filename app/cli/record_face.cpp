@@ -84,8 +84,8 @@ void RecordFace::tell(const session::RecordingNews& news) {
         began_ = *began;
         log(0.0, fmt::format("Recording \"{}\".", began->name));
     } else if (const auto* const in_book = std::get_if<session::RunInBook>(&news)) {
-        notices_ = in_book->notices;
-        for (const std::string& notice : notices_) {
+        for (const std::string& notice : in_book->notices) {
+            notices_.push_back(notice);
             log(0.0, notice);
         }
     } else if (const auto* const device = std::get_if<session::DeviceNews>(&news)) {
@@ -93,6 +93,8 @@ void RecordFace::tell(const session::RecordingNews& news) {
         was_connected_ = was_connected_ || device->what == DeviceChange::connected;
         if (device->what == DeviceChange::calibrated) {
             calibrations_.push_back(device->text);
+        } else if (device->what == DeviceChange::channel_missing) {
+            notices_.push_back(device->text);
         }
         const bool is_hopeless = device->what == DeviceChange::not_understood ||
                                  (device->what == DeviceChange::not_there && !was_connected_);
@@ -145,6 +147,23 @@ void RecordFace::tell(const session::RecordingNews& news) {
     }
 }
 
+// What a warning advises changes when the dose begins or ends: those that stand are told anew.
+void RecordFace::retellStanding(const WatchState& now) {
+    const WatchState& before = last_.watch;
+    if (now.dose_phase == before.dose_phase) {
+        return;
+    }
+    for (const Alarm& alarm : now.alarms) {
+        const bool stood = std::any_of(before.alarms.begin(), before.alarms.end(), [&](const Alarm& one) {
+            return one.kind == alarm.kind && one.channel == alarm.channel;
+        });
+        if (stood && alarm.level == AlarmLevel::warning) {
+            const format::AlarmText text = format::alarmText(alarm, now);
+            log(now.time_s, fmt::format("WARNING, still: {} {}", text.what, text.advice));
+        }
+    }
+}
+
 void RecordFace::show(const session::RecordingState& state) {
     std::vector<session::RecordingNews> news;
     {
@@ -157,6 +176,7 @@ void RecordFace::show(const session::RecordingState& state) {
     for (const session::RecordingNews& one : news) {
         tell(one);
     }
+    retellStanding(state.watch);
     last_ = state;
     switch (state.phase) {
     case Phase::looking:

@@ -35,6 +35,7 @@ public:
 private:
     void tell(const session::RecordingNews& news);
     void takeBack(session::Recording& recording);
+    void retellStanding(const WatchState& now);
     void log(double time_s, const std::string& text);
     [[nodiscard]] std::string jsonText(const std::vector<Fault>& faults, const std::string& book) const;
 

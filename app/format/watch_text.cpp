@@ -63,6 +63,9 @@ std::string coolDown(const WatchState& state) {
 }
 
 std::string waitForIt(const WatchState& state) {
+    if (state.dose_phase != DosePhase::during) {
+        return coolDown(state);
+    }
     std::string text = "Stop dosing and wait until the temperature follows.";
     if (state.latest_useful_stop_s) {
         const double left_s = *state.latest_useful_stop_s - state.time_s;
@@ -141,6 +144,11 @@ AlarmText alarmText(const Alarm& alarm, const WatchState& state) {
                               ? "Dose slower or stop for a while, and have the cooling at hand."
                               : "Have the cooling at hand."};
     case AlarmKind::accumulation:
+        if (state.dose_phase != DosePhase::during) {
+            return {.what = fmt::format("At least {} has still to react. That could take the pot to {:.0f} °C.",
+                                        percent(state.unreacted_share_low.value_or(0.0)), state.mtsr_c.value_or(0.0)),
+                    .advice = coolDown(state)};
+        }
         return {.what = fmt::format("You have added more than has reacted: {} of the dose is in, {} has reacted at the "
                                     "most. What is in the pot could take it to {:.0f} °C.",
                                     percent(state.dosed_share.value_or(0.0)),

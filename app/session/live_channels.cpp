@@ -1,10 +1,62 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/live_channels.h"
 
+#include "analysis/findings/prepare.h"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <utility>
 
 namespace potwatch::session {
+namespace {
+
+// The channels as the analysis sees them: in °C what is a temperature.
+Run asAnalysed(const std::vector<LiveChannel>& channels, const Batch& batch) {
+    Run run;
+    run.batch = batch;
+    for (const LiveChannel& channel : channels) {
+        run.channels.push_back(
+            {.name = channel.name, .unit = channel.is_temperature ? "degC" : channel.unit, .values = {}});
+    }
+    return run;
+}
+
+} // namespace
+
+std::size_t potOf(const std::vector<LiveChannel>& channels, const Batch& batch) {
+    return findings::potChannel(asAnalysed(channels, batch), {}).value_or(0);
+}
+
+std::string takeOutMissingChannels(Batch& batch, const std::vector<LiveChannel>& channels) {
+    if (channels.empty()) {
+        return {};
+    }
+    const Run run = asAnalysed(channels, {});
+    std::string missing;
+    // As the device writes it, which may differ in case and blanks; empty where it has none such.
+    const auto nameHere = [&](const std::string& name, const char* what) -> std::string {
+        const std::size_t at = findings::channelIndex(run, name);
+        if (!name.empty() && at < channels.size()) {
+            return channels[at].name;
+        }
+        if (!name.empty()) {
+            missing += fmt::format("{}\"{}\" ({})", missing.empty() ? "" : ", ", name, what);
+        }
+        return {};
+    };
+    batch.pot_channel = nameHere(batch.pot_channel, "the pot");
+    batch.surroundings.channel = nameHere(batch.surroundings.channel, "the surroundings");
+    batch.heater.channel = nameHere(batch.heater.channel, "the heater");
+    for (Probe& probe : batch.probes) {
+        probe.channel = nameHere(probe.channel, "a probe");
+    }
+    std::erase_if(batch.probes, [](const Probe& probe) { return probe.channel.empty(); });
+    return missing.empty() ? std::string()
+                           : fmt::format("This device has no channel {}: that is left out, and \"{}\" is taken as the "
+                                         "pot; state another channel if that is wrong.",
+                                         missing, channels[potOf(channels, batch)].name);
+}
 
 LiveChannels::LiveChannels(const serial::LineFormat& format, Millivolts millivolts)
     : millivolts_(std::move(millivolts)) {
@@ -49,19 +101,6 @@ void LiveChannels::convert(std::vector<LiveScan>& scans) const {
             scans[row].values[i] = run.channels[i].values[row];
         }
     }
-}
-
-std::size_t LiveChannels::potOf(const Batch& batch) const {
-    std::string wanted = batch.pot_channel;
-    for (const Probe& probe : batch.probes) {
-        if (wanted.empty() && probe.role == ProbeRole::pot) {
-            wanted = probe.channel;
-        }
-    }
-    const auto named = std::find_if(list_.begin(), list_.end(), [&](const LiveChannel& c) { return c.name == wanted; });
-    const auto first = std::find_if(list_.begin(), list_.end(), [](const LiveChannel& c) { return c.is_temperature; });
-    const auto pot = !wanted.empty() && named != list_.end() ? named : first;
-    return pot == list_.end() ? 0 : static_cast<std::size_t>(pot - list_.begin());
 }
 
 } // namespace potwatch::session

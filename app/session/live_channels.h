@@ -9,6 +9,15 @@
 
 namespace potwatch::session {
 
+// The reacting mass among the channels of a recording, as the analysis will take it (findings::potChannel); 0 where
+// there is none.
+[[nodiscard]] std::size_t potOf(const std::vector<LiveChannel>& channels, const Batch& batch);
+
+// Takes out of a batch what it says of channels that are not there: mostly it was stated for another device, and the
+// findings would fail for want of them. In one sentence what was taken out, and what is taken as the pot; empty where
+// all are there.
+[[nodiscard]] std::string takeOutMissingChannels(Batch& batch, const std::vector<LiveChannel>& channels);
+
 // The channels of a recording, and what their values are in °C: by the same functions as in the analysis.
 class LiveChannels {
 public:
@@ -24,10 +33,6 @@ public:
 
     // Scans as received made fit to be shown; the times stay.
     void convert(std::vector<LiveScan>& scans) const;
-
-    // The reacting mass: the channel that the batch names, else the probe in the pot, else the first temperature; 0
-    // where there is none.
-    [[nodiscard]] std::size_t potOf(const Batch& batch) const;
 
     // A word stands for the reading of a channel, or none any more.
     void setOpen(std::size_t channel, std::string word) { list_[channel].open = std::move(word); }

@@ -70,7 +70,8 @@ private:
     void takeScans(std::vector<ReadScan>& scans);
     void takeRefused(std::vector<ReadRefusal>& refused);
     void beginRun(Moment first);
-    void calibrate(); // what is known of the probes goes into the batch, and the readings are corrected by it
+    void leaveOutMissing(); // channels that the batch names and this device does not have
+    void calibrate();       // what is known of the probes goes into the batch, and the readings are corrected by it
     void noteOpen(const ReadScan& scan, double time_s);
     void startWatch();
     void takeAlarms(const std::vector<AlarmChange>& changes);
@@ -112,6 +113,7 @@ private:
     bool is_finishing_ = false;
     bool is_over_ = false;
     std::string source_name_;
+    std::string missing_told_; // of channels
     std::optional<Moment> lost_at_;
     std::optional<Moment> connected_at_;
     std::optional<Moment> last_scan_;

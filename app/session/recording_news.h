@@ -66,17 +66,18 @@ struct ScansCame {
 
 enum class DeviceChange {
     connected,
-    not_there,      // cannot be opened; it is tried again and again
-    lost,           // it was there: a gap begins
-    back,           // and ends
-    not_understood, // lines come, but how they are built cannot be found
-    silent,         // connected, but no scan for longer than usual
-    talking,        // again
-    sensor_open,    // of `channel`: the device says so by a word
-    sensor_back,    // of `channel`
-    calibrated,     // `channel` is corrected by what is known of its probe
-    clock_changed,  // somebody set this computer's clock; no time of the run changes
-    ended           // the source is at its end
+    not_there,       // cannot be opened; it is tried again and again
+    lost,            // it was there: a gap begins
+    back,            // and ends
+    not_understood,  // lines come, but how they are built cannot be found
+    silent,          // connected, but no scan for longer than usual
+    talking,         // again
+    sensor_open,     // of `channel`: the device says so by a word
+    sensor_back,     // of `channel`
+    calibrated,      // `channel` is corrected by what is known of its probe
+    channel_missing, // the batch names channels that this device does not have
+    clock_changed,   // somebody set this computer's clock; no time of the run changes
+    ended            // the source is at its end
 };
 
 struct DeviceNews {

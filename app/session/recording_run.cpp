@@ -21,15 +21,16 @@ void RecordingDesk::restate(const Batch& batch) {
     if (!wanted_ || is_finishing_) {
         return;
     }
-    const std::size_t pot = channels_.potOf(wanted_->batch);
+    const std::size_t pot = potOf(channels_.list(), wanted_->batch);
     const std::vector<Event> events = std::move(wanted_->batch.events);
     wanted_->batch = batch;
     wanted_->batch.events = events;
     if (has_begun_) {
+        leaveOutMissing();
         calibrate();
         writer_->restate(wanted_->batch);
     }
-    if (watch_ && channels_.potOf(wanted_->batch) != pot) {
+    if (watch_ && potOf(channels_.list(), wanted_->batch) != pot) {
         startWatch();
     } else if (watch_) {
         watch_->setBatch(wanted_->batch);
@@ -48,6 +49,7 @@ void RecordingDesk::beginRun(Moment first) {
     const auto ago = std::chrono::duration_cast<std::chrono::microseconds>(clock_.now() - first);
     WallTime started = clock_.wall();
     started.utc_us -= ago.count();
+    leaveOutMissing();
     calibrate();
     book::NewRecording recording{
         .name = wanted_->name.empty() ? wanted_->batch.name : wanted_->name,
@@ -78,6 +80,15 @@ void RecordingDesk::beginRun(Moment first) {
     if (std::string before = rest_.inWords(channels_.list()); !before.empty()) {
         rest_is_told_ = true;
         tell(RestNews{.time_s = 0.0, .text = std::move(before)});
+    }
+}
+
+// What they were said to be would make the findings fail: "same as last run" on another device, a slip of the pen.
+void RecordingDesk::leaveOutMissing() {
+    const std::string text = takeOutMissingChannels(wanted_->batch, channels_.list());
+    if (!text.empty() && text != missing_told_) {
+        missing_told_ = text;
+        tellDevice(DeviceChange::channel_missing, text);
     }
 }
 

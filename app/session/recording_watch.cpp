@@ -25,7 +25,7 @@ void RecordingDesk::startWatch() {
     watch::Plan plan{.limit_c = wanted_->watch.limit_c,
                      .rate_limit_k_per_min = wanted_->watch.rate_limit_k_per_min,
                      .kinetics = wanted_->watch.kinetics};
-    const std::size_t pot = channels_.potOf(wanted_->batch);
+    const std::size_t pot = potOf(channels_.list(), wanted_->batch);
     watched_.clear();
     for (std::size_t i = 0; i < channels_.list().size(); ++i) {
         if (channels_.list()[i].is_temperature) {

@@ -9,6 +9,7 @@
 #include "app/window/main_window.h"
 #include "app/window/report/page_view.h"
 #include "app/window/settings.h"
+#include "tests/gui/calibrate_pictures.h"
 #include "tests/gui/record_pictures.h"
 
 #include <QAbstractButton>
@@ -138,6 +139,15 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
         return makeRecordPictures(
             window, [&](const QString& name) { return grab(window, folder + u'/' + name + ending); }, waitUntil);
     };
+    const auto calibrate = [&] {
+        return makeCalibratePictures(
+            scratch.path(),
+            [&](QWidget& dialog, const QString& name) { return grab(dialog, folder + u'/' + name + ending); },
+            waitUntil);
+    };
+    if (qEnvironmentVariableIsSet("POTWATCH_PICTURES_CALIBRATE")) { // those of these dialogs alone
+        return calibrate() && made;
+    }
     if (qEnvironmentVariableIsSet("POTWATCH_PICTURES_RECORD")) { // those of that page alone
         return record() && made;
     }
@@ -160,6 +170,7 @@ bool makeOne(const QString& folder, const Picture& picture, const QString& appea
     window.findChild<QAbstractButton*>(u"data shown"_s)->click();
     made &= makeReport(window, folder, ending);
     made &= record();
+    made &= calibrate();
     // The import dialog, on a file that has something to say.
     const QString csv = scratch.filePath(u"logger.csv"_s);
     QFile file(csv);

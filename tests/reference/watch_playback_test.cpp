@@ -26,8 +26,16 @@ struct Told {
     std::string words; // at that moment
 };
 
+struct Standing {
+    double time_s = 0.0;
+    AlarmKind kind = AlarmKind::limit_reached;
+    DosePhase dose = DosePhase::none;
+    std::string words; // at that moment
+};
+
 struct Playback {
     std::vector<Told> told;
+    std::vector<Standing> standing; // at each scan
 
     [[nodiscard]] std::optional<double> first(AlarmLevel level, std::optional<AlarmKind> kind = {}) const {
         for (const Told& t : told) {
@@ -63,6 +71,13 @@ Playback play(watch::Watch& watch, const std::vector<double>& time_s, const std:
         for (const AlarmChange& change : watch.scan(time_s[i], values)) {
             const format::AlarmText text = format::alarmText(change.alarm, watch.state());
             playback.told.push_back({.time_s = time_s[i], .change = change, .words = text.what + " " + text.advice});
+        }
+        for (const Alarm& alarm : watch.state().alarms) {
+            const format::AlarmText text = format::alarmText(alarm, watch.state());
+            playback.standing.push_back({.time_s = time_s[i],
+                                         .kind = alarm.kind,
+                                         .dose = watch.state().dose_phase,
+                                         .words = text.what + " " + text.advice});
         }
     }
     return playback;
@@ -182,6 +197,44 @@ TEST(WatchPlayback, saysWhileDosingThatMoreIsAddedThanHasReacted) {
     }
     for (const std::string name : {"s01", "s02", "s03", "s04"}) {
         EXPECT_FALSE(playRun(name).first(AlarmLevel::warning, AlarmKind::accumulation)) << name;
+    }
+}
+
+// When the warning stands last while it is dosed, and last of all; and what it says first after the dose.
+TEST(WatchPlayback, saysAfterTheDoseWhatHasStillToReact) {
+    for (const std::string name : {"s06", "s07"}) {
+        const double dose_ends_s = 120.0 + 4.0 / rateOf(name) * 60.0;
+        std::optional<double> last_s;
+        std::optional<Standing> first_after;
+        for (const Standing& alarm : playRun(name).standing) {
+            if (alarm.kind == AlarmKind::accumulation) {
+                last_s = alarm.time_s;
+                if (alarm.dose == DosePhase::after && !first_after) {
+                    first_after = alarm;
+                }
+            }
+        }
+        ASSERT_TRUE(first_after) << name;
+        fmt::print("{}: the dose ends at {:.0f} s; from {:.0f} to {:.0f} s after it: {}\n", name, dose_ends_s,
+                   first_after->time_s, *last_s, first_after->words);
+        EXPECT_LT(first_after->time_s, dose_ends_s + 1.0) << name << ": without a break";
+        EXPECT_THAT(first_after->words, testing::HasSubstr("has still to react")) << name;
+        EXPECT_GT(*last_s, dose_ends_s + 10.0) << name;
+        EXPECT_LT(*last_s, truthOf(name).at("peak_time_s").get<double>()) << name << ": by then most has reacted";
+    }
+}
+
+TEST(WatchPlayback, whatStandsFitsTheMoment) {
+    for (const std::string name : {"s03", "s04", "s05", "s06", "s07"}) {
+        bool advised_to_stop = false;
+        for (const Standing& alarm : playRun(name).standing) {
+            if (alarm.dose == DosePhase::after) {
+                ASSERT_THAT(alarm.words, testing::Not(testing::ContainsRegex("[Dd]os")))
+                    << name << " at " << alarm.time_s << ", " << nameOf(alarm.kind);
+            }
+            advised_to_stop = advised_to_stop || alarm.words.find("Stop ") != std::string::npos;
+        }
+        fmt::print("{}: {}advised to stop while it is dosed\n", name, advised_to_stop ? "" : "not ");
     }
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/analyse/analyse_model.h"
 
+#include "app/format/fault_text.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
 #include "app/session/batch_check.h"
@@ -99,7 +100,7 @@ QString AnalyseModel::explanation(int row) const {
     if (!run_->analysis) {
         QString said;
         for (const Fault& fault : run_->faults) {
-            said += paragraph(escaped(describe(fault)));
+            said += paragraph(escaped(format::faultText(fault)));
         }
         return said.isEmpty() ? paragraph(tr("The findings are being worked out.")) : said;
     }

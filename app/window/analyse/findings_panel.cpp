@@ -127,6 +127,7 @@ void FindingsPanel::refresh() {
             warning.field.empty() ? warning.text : tr("%1 (click to state it)").arg(warning.text), warnings_);
         item->setData(field_role, QString::fromStdString(warning.field));
     }
+    table_->setVisible(page_.findings().rowCount() > 0); // else the words below it say why there are none
     warnings_title_->setText(page_.analysis() == nullptr ? QString()
                              : all.empty()               ? tr("No warnings")
                                                          : tr("Warnings (%1)").arg(all.size()));

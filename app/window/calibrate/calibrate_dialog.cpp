@@ -350,6 +350,10 @@ void CalibrateDialog::showKnown(const Known& known) {
         table_->setItem(row, 4, cell(words.lag));
     }
     table_->resizeColumnsToContents();
+    const int last = table_->columnCount() - 1; // which takes what is left
+    for (int column = 0; column < last; ++column) {
+        table_->setColumnWidth(column, table_->columnWidth(column) + fontMetrics().height());
+    }
     if (table_->rowCount() > 0) {
         table_->setCurrentCell(std::clamp(before, 0, table_->rowCount() - 1), 0);
     }

@@ -33,6 +33,13 @@ QString lineOf(const session::ListedRun& run) {
     return name + u"  \u00b7  "_s + QString::fromStdString(started);
 }
 
+QString capitalised(QString words) {
+    if (!words.isEmpty()) {
+        words[0] = words.at(0).toUpper();
+    }
+    return words;
+}
+
 } // namespace
 
 QComboBox* runChoice(const ChosenBook& book, const QString& name, QWidget* parent) {
@@ -138,7 +145,9 @@ QString faultsInWords(const std::vector<Fault>& faults) {
         for (const auto& [option, field] : words) {
             remedy.replace(QString::fromLatin1(option), QString::fromLatin1(field));
         }
-        lines += remedy.isEmpty() ? whatText(fault) + u'.' : whatText(fault) + u"; "_s + remedy + u'.';
+        const bool has_place = !fault.where.file.empty() || !fault.where.channel.empty(); // a name stays as it is
+        const QString what = (has_place ? whatText(fault) : capitalised(whatText(fault))) + u'.';
+        lines += remedy.isEmpty() ? what : what + u' ' + capitalised(remedy) + u'.';
     }
     return lines.join(u'\n');
 }

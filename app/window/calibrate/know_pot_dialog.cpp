@@ -38,6 +38,16 @@ QString htmlOf(const PotKnowledge& known) {
     return u"<table cellspacing='0' cellpadding='3'>%1</table>"_s.arg(rows);
 }
 
+// Steps with their numbers in a column of their own.
+QString numbered(const QStringList& steps) {
+    QString rows;
+    for (const QString& step : steps) {
+        rows += u"<tr><td style='padding-right: 0.6em'>%1.</td><td>%2</td></tr>"_s.arg(
+            QString::number(rows.count(u"<tr>"_s) + 1), step.toHtmlEscaped());
+    }
+    return u"<table cellspacing='0' cellpadding='1'>%1</table>"_s.arg(rows);
+}
+
 } // namespace
 
 KnowPotDialog::KnowPotDialog(ChosenBook book, QWidget* parent)
@@ -66,11 +76,13 @@ void KnowPotDialog::setBook(ChosenBook book) {
 void KnowPotDialog::build() {
     const int line = fontMetrics().height();
     auto* const steps = quietText(u"knowPotHow"_s, this);
-    steps->setText(tr("1.  Weigh water and heat it. Begin to record (Record page) with the probe in the empty pot.\n"
-                      "2.  Read the hot water's temperature with that probe, pour it in at once and stir. Note the "
-                      "moment as the event \"pour\", or let it be found.\n"
-                      "3.  Put a lid on and leave it until it has cooled half the way to the room. Stop, and choose "
-                      "that run here."));
+    steps->setTextFormat(Qt::RichText);
+    steps->setText(numbered(
+        {tr("Weigh water and heat it. Begin to record (Record page) with the probe in the empty pot."),
+         tr("Read the hot water's temperature with that probe, pour it in at once and stir. Note the moment as "
+            "the event \"pour\", or let it be found."),
+         tr("Put a lid on and leave it until it has cooled half the way to the room. Stop, and choose that run "
+            "here.")}));
     auto* const form = new QFormLayout;
     form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
     run_ = runChoice(book_, u"knowPotRun"_s, this);

@@ -2,6 +2,7 @@
 #include "app/window/record/record_page.h"
 
 #include "app/format/watch_text.h"
+#include "app/session/live_channels.h"
 #include "app/window/notice_bar.h"
 #include "app/window/pot_form/pot_form.h"
 #include "app/window/record/bench_setup.h"
@@ -134,7 +135,7 @@ void RecordPage::listen() {
     connect(&recorder_, &Recorder::came, chart_, &LiveChart::add);
     connect(&recorder_, &Recorder::logged, this, &RecordPage::log);
     connect(&recorder_, &Recorder::began, this, [this](const session::RunBegan& news) {
-        chart_->begin(news.channels, potOf(news.channels, setup_->form().batch()));
+        chart_->begin(news.channels, session::potOf(news.channels, setup_->form().batch()));
     });
     connect(&recorder_, &Recorder::restated, setup_, &RecordSetup::setBatch);
     connect(&recorder_, &Recorder::warned, this, [this](const QString& what, const QString& advice) {
@@ -165,22 +166,8 @@ void RecordPage::listenToSetup() {
     connect(&setup_->bench(), &BenchSetup::tryCommandWanted, this, &RecordPage::tryCommand);
     connect(setup_, &RecordSetup::batchEdited, this, [this](const Batch& batch) {
         recorder_.restate(batch);
-        chart_->setPot(potOf(recorder_.state().channels, batch));
+        chart_->setPot(session::potOf(recorder_.state().channels, batch));
     });
-}
-
-// As session::LiveChannels has it.
-std::size_t RecordPage::potOf(const std::vector<session::LiveChannel>& channels, const Batch& batch) {
-    std::string wanted = batch.pot_channel;
-    for (const Probe& probe : batch.probes) {
-        wanted = wanted.empty() && probe.role == ProbeRole::pot ? probe.channel : wanted;
-    }
-    const auto named = std::find_if(channels.begin(), channels.end(),
-                                    [&](const session::LiveChannel& channel) { return channel.name == wanted; });
-    const auto first = std::find_if(channels.begin(), channels.end(),
-                                    [](const session::LiveChannel& channel) { return channel.is_temperature; });
-    const auto pot = named != channels.end() ? named : first;
-    return pot == channels.end() ? 0 : static_cast<std::size_t>(pot - channels.begin());
 }
 
 void RecordPage::setPrevious(const std::optional<Batch>& batch, const std::string& name) {
@@ -251,13 +238,7 @@ void RecordPage::showState() {
     const bool is_ready = recorder_.isConnecting() && state.phase == Phase::ready;
     readings_->setVisible(is_live);
     setup_->setDevice(recorder_.isConnecting(), is_ready);
-    if (!state.channels.empty()) {
-        std::vector<std::string> names;
-        for (const session::LiveChannel& channel : state.channels) {
-            names.push_back(channel.name);
-        }
-        setup_->setChannels(names);
-    }
+    setup_->setChannels(state.channels);
     if (recorder_.isConnecting()) {
         setup_->setReadings(is_ready
                                 ? readingsText().trimmed() + (state.rest.empty() ? QString() : u'\n' + text(state.rest))

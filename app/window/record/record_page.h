@@ -74,7 +74,6 @@ private:
     void log(double time_s, const QString& words);
     [[nodiscard]] QString readingsText() const;
     [[nodiscard]] QString countsText() const;
-    [[nodiscard]] static std::size_t potOf(const std::vector<session::LiveChannel>& channels, const Batch& batch);
 
     Settings& settings_;
     std::function<QString()> book_;

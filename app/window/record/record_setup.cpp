@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/record/record_setup.h"
 
+#include "app/session/live_channels.h"
 #include "app/window/notice_bar.h"
 #include "app/window/pot_form/pot_form.h"
 #include "app/window/record/alarm_sound.h"
@@ -64,7 +65,9 @@ RecordSetup::RecordSetup(QWidget* parent)
     column->addWidget(form_view_, 1);
     row->addWidget(right, 1);
     connect(&form_, &PotFormModel::batchEdited, this, &RecordSetup::batchEdited);
+    connect(&form_, &PotFormModel::batchEdited, this, &RecordSetup::leaveOutMissing);
     connect(&undo_, &FormUndo::undone, this, &RecordSetup::batchEdited);
+    connect(&undo_, &FormUndo::undone, this, &RecordSetup::leaveOutMissing);
     showForm();
     setDevice(false, false);
 }
@@ -196,10 +199,23 @@ void RecordSetup::setPrevious(const std::optional<Batch>& batch, const std::stri
     showForm();
 }
 
-void RecordSetup::setChannels(const std::vector<std::string>& names) {
-    if (names != channels_) {
-        channels_ = names;
+void RecordSetup::setChannels(const std::vector<session::LiveChannel>& channels) {
+    const auto namesake = [](const session::LiveChannel& a, const session::LiveChannel& b) { return a.name == b.name; };
+    if (!std::equal(channels.begin(), channels.end(), channels_.begin(), channels_.end(), namesake)) {
+        channels_ = channels;
         showForm();
+        leaveOutMissing();
+    }
+}
+
+// What "same as last run" or a batch file brought along from another device.
+void RecordSetup::leaveOutMissing() {
+    Batch batch = form_.batch();
+    const std::string words = session::takeOutMissingChannels(batch, channels_);
+    if (!words.empty()) {
+        form_.setBatch(batch);
+        setTrouble(QString::fromStdString(words));
+        Q_EMIT batchEdited(batch);
     }
 }
 
@@ -207,7 +223,9 @@ void RecordSetup::showForm() {
     auto run = std::make_shared<session::RunView>();
     run->id = "to be recorded";
     run->notes.batch = form_.batch(); // what was typed stays
-    run->channels = channels_;
+    for (const session::LiveChannel& channel : channels_) {
+        run->channels.push_back(channel.name);
+    }
     run->previous = previous_;
     run->previous_name = previous_name_;
     form_.setRun(std::move(run));

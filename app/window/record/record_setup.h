@@ -48,7 +48,8 @@ public:
     void setReadings(const QString& words);
     void setTrouble(const QString& words); // of the device
 
-    void setChannels(const std::vector<std::string>& names); // that the device sends, to be chosen in the form
+    // Those that the device sends, to be chosen in the form; what the form says of others is taken out of it.
+    void setChannels(const std::vector<session::LiveChannel>& channels);
     void setDevice(bool connected, bool ready);
 
     // Name, batch, limit and command as they stand.
@@ -71,6 +72,7 @@ Q_SIGNALS:
 private:
     void showPorts(const Result<std::vector<serial::PortInfo>>& ports);
     void showForm();
+    void leaveOutMissing();
     void showButtons();
     QWidget* leftColumn();
     void addThermometer(QVBoxLayout& column);
@@ -82,7 +84,7 @@ private:
     PotForm* form_view_ = nullptr;
     std::optional<Batch> previous_;
     std::string previous_name_;
-    std::vector<std::string> channels_;
+    std::vector<session::LiveChannel> channels_;
     BenchSetup* bench_ = nullptr;
     QWidget* left_ = nullptr;
     QComboBox* ports_ = nullptr;

@@ -61,6 +61,17 @@ TEST(LiveBalance, isNeverUnderTheDegreeOfCureWhereItIsNot) {
     EXPECT_LT(followed.share[1000], 0.15) << "at 500 s, where the pot is still cold, it is of use";
 }
 
+TEST(LiveBalance, ofAReactantOnlyWhatIsDosedHasStillToReact) {
+    Batch batch = truthBatch();
+    LiveBalance balance;
+    balance.add(0.0, 22.0, std::nullopt, batch);
+    EXPECT_FALSE(balance.unreactedShareLow(batch, {.dosed_g = 0.0}));
+    EXPECT_EQ(balance.unreactedShareLow(batch, {.dosed_g = 2.0, .share = 0.5}), 1.0) << "a catalyst lets all react";
+    batch.dose->role = DoseRole::reactant;
+    EXPECT_EQ(balance.unreactedShareLow(batch, {.dosed_g = 2.0, .share = 0.5}), 0.5);
+    EXPECT_FALSE(balance.unreactedShareLow(batch, {.dosed_g = 2.0})) << "of what total";
+}
+
 TEST(LiveBalance, theRestOfACatalysedPotCouldTakeItToTheWholeRise) {
     LiveBalance balance;
     balance.add(0.0, 22.0, std::nullopt, truthBatch());

@@ -217,6 +217,74 @@ TEST(Watch, knowsNothingOfTheShareReactedButThatThePotStaysCold) {
     EXPECT_FALSE(bench.standing(AlarmKind::slow_to_start)) << "nothing speaks of dosing after the dose";
 }
 
+// 4 g of catalyst in a minute from 60 s on, for a pot that stays cold: nothing has reacted when the dose ends.
+Batch quicklyDosed() {
+    Batch batch;
+    batch.charge = {.resin_g = 80.0, .specific_heat_j_per_g_k = 2.0};
+    batch.vessel.heat_capacity_j_per_k = 25.0;
+    batch.cure.heat_of_reaction_j_per_g = 270.0;
+    batch.dose = Dose{.total_g = 4.0, .rate_g_per_min = 4.0, .start_s = 60.0};
+    return batch;
+}
+
+TEST(Watch, goesOnToWarnAfterTheDoseOfWhatHasStillToReact) {
+    Bench bench;
+    bench.watch.setBatch(quicklyDosed());
+    bench.run(115.0, [](double) { return 22.0; });
+    ASSERT_TRUE(bench.standing(AlarmKind::accumulation));
+    const double since_s = bench.standing(AlarmKind::accumulation)->since_s;
+    const std::vector<AlarmChange> changes = bench.run(300.0, [](double) { return 22.0; });
+    EXPECT_EQ(bench.watch.state().dose_phase, DosePhase::after);
+    ASSERT_TRUE(bench.standing(AlarmKind::accumulation));
+    EXPECT_EQ(bench.standing(AlarmKind::accumulation)->since_s, since_s) << "it is the same warning";
+    EXPECT_TRUE(changes.empty());
+    EXPECT_GT(*bench.watch.state().unreacted_share_low, 0.95);
+    EXPECT_NEAR(*bench.watch.state().mtsr_c, 22.0 + 21600.0 / 193.0, 1.0);
+    // As much heat as two thirds of the cure: what is left is no longer much.
+    bench.run(330.0, [](double t) { return 22.0 + 75.0 * (t - 300.0) / 30.0; });
+    bench.run(345.0, [](double) { return 97.0; });
+    EXPECT_LT(*bench.watch.state().unreacted_share_low, 0.35);
+    EXPECT_GT(*bench.watch.state().mtsr_c, bench.watch.state().limit_c);
+    EXPECT_FALSE(bench.standing(AlarmKind::accumulation));
+    bench.run(600.0, [](double) { return 22.0; });
+    EXPECT_FALSE(bench.standing(AlarmKind::accumulation)) << "after the dose it never begins";
+}
+
+TEST(Watch, endsThatWarningWhereThePotCouldNotPassTheLimitOrIsEmptied) {
+    Bench bench;
+    bench.watch.setBatch(quicklyDosed());
+    bench.run(150.0, [](double) { return 22.0; });
+    ASSERT_TRUE(bench.standing(AlarmKind::accumulation));
+    const std::vector<Event> events{{.time_s = 150.0, .kind = "pour"}};
+    bench.watch.setEvents(events);
+    bench.run(151.0, [](double) { return 22.0; });
+    EXPECT_FALSE(bench.standing(AlarmKind::accumulation));
+
+    Bench other;
+    Batch batch = quicklyDosed();
+    other.watch.setBatch(batch);
+    other.run(150.0, [](double) { return 22.0; });
+    ASSERT_TRUE(other.standing(AlarmKind::accumulation));
+    batch.charge.specific_heat_j_per_g_k = 4.2; // it is stated now, and the rest could only warm it by 60 K
+    other.watch.setBatch(batch);
+    other.run(165.0, [](double) { return 22.0; });
+    EXPECT_LT(*other.watch.state().mtsr_c, other.watch.state().limit_c);
+    EXPECT_FALSE(other.standing(AlarmKind::accumulation));
+}
+
+TEST(Watch, neverWarnsFirstAfterTheDose) {
+    Bench bench;
+    Batch batch = quicklyDosed();
+    batch.dose->role = DoseRole::diluent;
+    bench.watch.setBatch(batch);
+    bench.run(150.0, [](double) { return 22.0; });
+    batch.dose->role = DoseRole::catalyst; // corrected late
+    bench.watch.setBatch(batch);
+    bench.run(300.0, [](double) { return 22.0; });
+    EXPECT_GT(*bench.watch.state().mtsr_c, bench.watch.state().limit_c);
+    EXPECT_FALSE(bench.standing(AlarmKind::accumulation));
+}
+
 TEST(Watch, aTimeThatStepsBackChangesNothing) {
     Bench bench;
     bench.run(60.0, [](double) { return 30.0; });

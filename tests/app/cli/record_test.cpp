@@ -82,6 +82,42 @@ TEST_F(Record, takesBatchFileAndDeviceFile) {
     EXPECT_THAT(onlyRunOf(bookPath()).run.channels[0].values, ElementsAre(20.1, 20.2));
 }
 
+TEST_F(Record, leavesOutAChannelOfTheBatchFileThatTheDeviceDoesNotHave) {
+    const std::string batch = file("b.toml", "format = 1\n[channels]\npot = \"pot_c\"\n");
+    std::string lines;
+    for (int i = 0; i < 40; ++i) {
+        lines += fmt::format("A={:.2f} B={:.2f}\n", 20.0 + 0.03 * (i % 5), 30.0 + 0.02 * (i % 4));
+    }
+    const Outcome outcome =
+        potwatch({"record", "--from", "-", "--book", bookPath(), "--batch", batch, "--json"}, {.input = lines});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    const auto notices = outcome.json()["notices"];
+    ASSERT_EQ(notices.size(), 1U) << outcome.out;
+    EXPECT_THAT(notices[0].get<std::string>(), HasSubstr("no channel \"pot_c\" (the pot)"));
+    EXPECT_EQ(onlyRunOf(bookPath()).run.batch.pot_channel, "");
+    const Outcome mistyped =
+        potwatch({"record", "--from", "-", "--book", path("other.potbook"), "--channel", "C"}, {.input = lines});
+    EXPECT_EQ(mistyped.exit_code, 0) << mistyped.err;
+    EXPECT_THAT(mistyped.out, HasSubstr("\"A\" is taken as the pot")) << "a cure is not refused for a slip of the pen";
+    EXPECT_THAT(mistyped.out, testing::Not(HasSubstr("there is no c")));
+}
+
+TEST_F(Record, saysWhyThereAreNoFindingsOfAShortRun) {
+    const Outcome three = potwatch({"record", "--from", "-", "--book", bookPath()}, {.input = "20.1\n20.2\n20.3\n"});
+    EXPECT_EQ(three.exit_code, 0) << three.err;
+    EXPECT_THAT(three.out, HasSubstr("3 samples"));
+    EXPECT_THAT(three.out, HasSubstr("\nNo findings. All that was recorded came within 0.0 s. Record for longer; "));
+    {
+        const LiveProgram device(folder_.string(), {"pretend", "--link", link(), "--rate", "2"});
+        ASSERT_TRUE(device.hasSaid(link()));
+        const Outcome outcome = potwatch(words({"--for", "3s"}));
+        EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+        EXPECT_THAT(outcome.out, testing::ContainsRegex("\nNo findings. Channel t1: only [0-9]+ usable readings, and "
+                                                        "findings need 16 or more. Record for longer, or choose "
+                                                        "another channel.\n"));
+    }
+}
+
 TEST_F(Record, playsAPretendDeviceForAsLongAsAsked) {
     const LiveProgram device(folder_.string(), {"pretend", "--link", link(), "--rate", "20", "--channels", "3"});
     ASSERT_TRUE(device.hasSaid(link()));
@@ -331,6 +367,30 @@ TEST_F(Record, takesEventsByKeyOnATerminal) {
     ASSERT_THAT(run.run.batch.dose->steps, SizeIs(1));
     EXPECT_EQ(run.run.batch.dose->steps[0].unit, DoseUnit::drop);
     EXPECT_GT(run.run.batch.dose->steps[0].time_s, 0.0);
+}
+
+TEST_F(Record, saysAnewWhatToDoWhenTheDoseEndsUnderAWarning) {
+    // 78 °C rising 24 K/min: far under 90 s to the limit from the start.
+    std::string table = "time_s,pot_c\n";
+    for (int i = 0; i <= 600; ++i) {
+        table += fmt::format("{:.1f},{:.2f}\n", 0.1 * i, 78.0 + 0.04 * i + 0.01 * (i % 3));
+    }
+    const LiveProgram device(folder_.string(),
+                             {"pretend", "--link", link(), "--rate", "10", "--csv", file("rising.csv", table)});
+    ASSERT_TRUE(device.hasSaid(link()));
+    OnATerminal terminal(words());
+    ASSERT_TRUE(terminal.shows("Recording")) << terminal.shown();
+    terminal.press('d');
+    ASSERT_TRUE(terminal.shows("at this trend. Stop the dose.")) << terminal.shown();
+    terminal.press('e');
+    ASSERT_TRUE(terminal.shows("WARNING, still: ")) << terminal.shown();
+    ASSERT_TRUE(terminal.shows("spread it in a shallow tray or quench it.\r\n"));
+    terminal.press('q');
+    EXPECT_EQ(terminal.wait(), 0);
+    const std::string& shown = terminal.shown();
+    const std::string anew = shown.substr(shown.find("WARNING, still: "));
+    EXPECT_THAT(anew, HasSubstr("Cool the pot now"));
+    EXPECT_THAT(anew, testing::Not(HasSubstr("Stop the dose")));
 }
 
 TEST_F(Record, endsCleanlyWhenItsTerminalIsClosed) {

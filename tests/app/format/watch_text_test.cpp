@@ -63,8 +63,8 @@ TEST(AlarmText, speaksOfDosingOnlyWhileThereIsADose) {
     WatchState state = rising();
     for (const AlarmKind kind : all_kinds) {
         for (const DosePhase phase : {DosePhase::none, DosePhase::before, DosePhase::after}) {
-            if (kind == AlarmKind::accumulation || kind == AlarmKind::slow_to_start) {
-                continue; // these stand only while dosing, as the tests of the watch prove
+            if (kind == AlarmKind::slow_to_start) {
+                continue; // it stands only while dosing, as the tests of the watch prove
             }
             state.dose_phase = phase;
             for (const AlarmLevel level : {AlarmLevel::notice, AlarmLevel::warning}) {
@@ -108,6 +108,20 @@ TEST(AlarmText, tellsWhatIsAddedAndWhatHasReacted) {
               "the pot could take it to 133 °C.");
     state.latest_useful_stop_s = 690.0;
     EXPECT_THAT(alarmText({.kind = AlarmKind::accumulation}, state).advice, HasSubstr("helps for about 2 min more"));
+}
+
+TEST(AlarmText, tellsAfterTheDoseWhatHasStillToReact) {
+    WatchState state = rising();
+    state.dose_phase = DosePhase::after;
+    state.dosed_share = 1.0;
+    state.reacted_share_high = 0.22;
+    state.unreacted_share_low = 0.78;
+    state.mtsr_c = 142.6;
+    const AlarmText text = alarmText({.kind = AlarmKind::accumulation}, state);
+    EXPECT_EQ(text.what, "At least 78 % has still to react. That could take the pot to 143 °C.");
+    EXPECT_EQ(text.advice, "Cool the pot now; if it climbs on, spread it in a shallow tray or quench it.");
+    state.rate_k_per_min = -3.0;
+    EXPECT_EQ(alarmText({.kind = AlarmKind::accumulation}, state).advice, "It is coming down: go on cooling.");
 }
 
 TEST(AlarmTitle, namesTheChannel) {

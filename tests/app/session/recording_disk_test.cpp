@@ -9,8 +9,15 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <cerrno>
 #include <chrono>
+#include <cstring>
+#include <fcntl.h>
+#include <functional>
+#include <sched.h>
+#include <sys/mount.h>
 #include <thread>
+#include <unistd.h>
 
 namespace potwatch::session {
 namespace {
@@ -50,9 +57,9 @@ protected:
     }
 
     // A recording at 20 lines a second on a disk that is full for a while.
-    void recordThroughAFullDisk(std::chrono::seconds full_for) const {
+    void recordThroughAFullDisk(std::chrono::seconds full_for, const std::function<void()>& fill,
+                                const std::function<void()>& makeRoom) const {
         constexpr auto pace = 50ms;
-        FailingDisk disk;
         Script script;
         Heard heard;
         std::size_t sent = 0;
@@ -67,7 +74,7 @@ protected:
         sendFor(2s);
         ASSERT_THAT(heard.wait<RunInBook>(), SizeIs(1));
         ASSERT_THAT(heard.all<StorageNews>(), IsEmpty());
-        disk.failAt(1, FailingDisk::Failure::full, true);
+        fill();
         sendFor(2s);
         ASSERT_THAT(heard.all<StorageNews>(), SizeIs(1)) << "said within two seconds";
         ASSERT_TRUE(heard.all<StorageNews>().front().trouble);
@@ -76,7 +83,7 @@ protected:
         EXPECT_THAT(heard.all<StorageNews>(), SizeIs(1)) << "and once";
         const RecordingState state = recording.state();
         EXPECT_LT(state.in_book, state.scans);
-        disk.failNothing();
+        makeRoom();
         sendFor(2s);
         const std::vector<StorageNews> news = heard.wait<StorageNews>(2);
         ASSERT_THAT(news, SizeIs(2));
@@ -89,10 +96,15 @@ protected:
         EXPECT_FALSE(ended.fault);
         expectAll(ended.id, sent);
     }
+    void recordThroughAFailingDisk(std::chrono::seconds full_for) const {
+        FailingDisk disk;
+        recordThroughAFullDisk(
+            full_for, [&] { disk.failAt(1, FailingDisk::Failure::full, true); }, [&] { disk.failNothing(); });
+    }
 };
 
 TEST_F(RecordingOnABadDisk, writesWhenThereIsRoomAgain) {
-    recordThroughAFullDisk(3s);
+    recordThroughAFailingDisk(3s);
 }
 
 TEST_F(RecordingOnABadDisk, countsWhatIsLostWhereThereIsNever) {
@@ -124,7 +136,7 @@ TEST_F(RecordingOnABadDisk, countsWhatIsLostWhereThereIsNever) {
 class RecordingOnABadDiskSlowly : public RecordingOnABadDisk {};
 
 TEST_F(RecordingOnABadDiskSlowly, outlivesAMinuteOfAFullDisk) {
-    recordThroughAFullDisk(60s);
+    recordThroughAFailingDisk(60s);
 }
 
 TEST_F(RecordingOnABadDiskSlowly, losesNothingWhicheverOperationFails) {
@@ -173,6 +185,53 @@ TEST_F(RecordingOnABadDiskSlowly, losesNothingWhicheverOperationFails) {
     }
     EXPECT_GT(recorded, 20U);
     fmt::print("{} recordings went through a failure\n", recorded);
+}
+
+// A file system of 4 MiB in memory, where this machine lets the test mount one; it goes with the process.
+class RecordingOnASmallDisk : public RecordingOnABadDisk {
+protected:
+    void SetUp() override {
+        RecordingOnABadDisk::SetUp();
+        const bool is_mounted = ::unshare(CLONE_NEWNS) == 0 &&
+                                ::mount("none", "/", nullptr, MS_REC | MS_PRIVATE, nullptr) == 0 &&
+                                ::mount("none", folder_.c_str(), "tmpfs", 0, "size=4m") == 0;
+        if (!is_mounted) {
+            GTEST_SKIP() << "no file system may be mounted here: " << std::strerror(errno);
+        }
+        is_mounted_ = true;
+    }
+    void TearDown() override {
+        if (is_mounted_) {
+            EXPECT_EQ(::umount2(folder_.c_str(), MNT_DETACH), 0);
+        }
+        RecordingOnABadDisk::TearDown();
+    }
+    // To the last byte; what is in the way goes again with it.
+    void fill() const {
+        const int file = ::open(path("ballast").c_str(), O_WRONLY | O_CREAT | O_APPEND, 0600);
+        ASSERT_GE(file, 0);
+        const std::string block(4096, 'x');
+        while (::write(file, block.data(), block.size()) > 0) {
+        }
+        EXPECT_EQ(errno, ENOSPC);
+        ::close(file);
+    }
+    void makeRoom() const { std::filesystem::remove(path("ballast")); }
+
+private:
+    bool is_mounted_ = false;
+};
+
+TEST_F(RecordingOnASmallDisk, writesWhenThereIsRoomAgain) {
+    recordThroughAFullDisk(
+        5s, [this] { fill(); }, [this] { makeRoom(); });
+}
+
+class RecordingOnASmallDiskSlowly : public RecordingOnASmallDisk {};
+
+TEST_F(RecordingOnASmallDiskSlowly, outlivesAMinuteOfAFullDisk) {
+    recordThroughAFullDisk(
+        60s, [this] { fill(); }, [this] { makeRoom(); });
 }
 
 } // namespace

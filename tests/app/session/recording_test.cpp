@@ -186,6 +186,50 @@ TEST_F(RecordingTest, watchesAnotherChannelFromWhenThatIsThePot) {
     EXPECT_EQ(recording.state().watch.dose_phase, DosePhase::during) << "what was entered before is known to it";
 }
 
+TEST_F(RecordingTest, leavesOutChannelsThatTheDeviceDoesNotHave) {
+    RunWanted wanted = this->wanted();
+    wanted.batch.pot_channel = "pot_c";
+    wanted.batch.surroundings.channel = "AIR";
+    wanted.batch.heater.channel = "heater_w";
+    wanted.batch.probes = {{.channel = "core", .role = ProbeRole::core, .lag_s = 3.0},
+                           {.channel = "rim", .role = ProbeRole::skin}};
+    {
+        Recording recording(script_.source(), {}, wanted, heard_.tell());
+        script_.connect();
+        script_.send("air=21.5 core=30.5\nair=21.5 core=30.5\n");
+        ASSERT_TRUE(soon([&] { return recording.state().watch.reading_c == 30.5; })) << "the core, not the air";
+        Batch later = wanted.batch;
+        later.charge.resin_g = 80.0;
+        recording.setBatch(later); // as the one who asked for it still has it
+        ASSERT_TRUE(soon([&] { return recording.state().scans == 2; }));
+    }
+    std::vector<std::string> told;
+    for (const DeviceNews& news : heard_.all<DeviceNews>()) {
+        if (news.what == DeviceChange::channel_missing) {
+            told.push_back(news.text);
+        }
+    }
+    EXPECT_THAT(told,
+                ElementsAre("This device has no channel \"pot_c\" (the pot), \"heater_w\" (the heater), \"rim\" "
+                            "(a probe): that is left out, and \"core\" is taken as the pot; state another channel "
+                            "if that is wrong."))
+        << "once";
+    const Batch batch = book().read(heard_.all<RecordingEnded>().front().id)->run.batch;
+    EXPECT_EQ(batch.pot_channel, "");
+    EXPECT_EQ(batch.surroundings.channel, "air") << "as the device writes it";
+    EXPECT_EQ(batch.heater.channel, "");
+    ASSERT_THAT(batch.probes, SizeIs(1));
+    EXPECT_EQ(batch.probes[0].channel, "core");
+    EXPECT_EQ(batch.charge.resin_g, 80.0);
+}
+
+TEST_F(RecordingTest, takesTheChannelAsThePotThatTheAnalysisTakes) {
+    Recording recording(script_.source(), {}, wanted(), heard_.tell());
+    script_.connect();
+    script_.send("air=21.5 pan=30.5\nair=21.5 pan=30.5\n");
+    EXPECT_TRUE(soon([&] { return recording.state().watch.reading_c == 30.5; }));
+}
+
 TEST_F(RecordingTest, goesOnAfterTheDeviceWasAway) {
     const serial::Moment start = serial::now();
     {

@@ -293,7 +293,8 @@ TEST_F(Page, saysWhyARunCouldNotBeAnalysed) {
     broken->id = "2";
     broken->faults = {Fault{.kind = FaultKind::missing, .what = "fewer than 16 samples", .remedy = "record longer"}};
     page->setRun(broken);
-    EXPECT_THAT(explanation(), HasSubstr("fewer than 16 samples; record longer"));
+    EXPECT_THAT(explanation(), HasSubstr("Fewer than 16 samples. Record longer."));
+    EXPECT_FALSE(findings().isVisibleTo(page.get())) << "the words stand alone";
     EXPECT_FALSE(find<QToolButton>("export").isEnabled());
 }
 

@@ -39,7 +39,7 @@ protected:
 TEST_F(KnowingThePot, findsVesselAndLossAndHandsThemOn) {
     KnowPotDialog dialog(chosen("water"));
     dialog.show();
-    EXPECT_THAT(words(dialog, "knowPotResult"), HasSubstr("how much water"));
+    EXPECT_THAT(words(dialog, "knowPotResult"), HasSubstr("How much water"));
     EXPECT_FALSE(named<QPushButton>(dialog, "knowPotTake")->isEnabled());
     state(dialog);
     ASSERT_TRUE(waitFor([&] { return named<QPushButton>(dialog, "knowPotTake")->isEnabled(); }));
@@ -66,7 +66,7 @@ TEST_F(KnowingThePot, saysWhatIsMissing) {
     KnowPotDialog dialog(chosen("water"));
     dialog.show();
     type(dialog, "knowPotWater", u"200"_s);
-    ASSERT_TRUE(says(dialog, "give &quot;The room&quot;")) << words(dialog, "knowPotResult");
+    ASSERT_TRUE(says(dialog, "Give &quot;The room&quot;")) << words(dialog, "knowPotResult");
     EXPECT_FALSE(named<QPushButton>(dialog, "knowPotSave")->isEnabled());
     type(dialog, "knowPotRoom", u"cold"_s);
     EXPECT_TRUE(says(dialog, "The room, °C: ")) << words(dialog, "knowPotResult");

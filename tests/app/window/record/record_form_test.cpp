@@ -83,6 +83,49 @@ TEST_F(RecordForm, takesWhatTheLastRunStatedButNotWhatItsHandsDid) {
     EXPECT_EQ(second->row.notes.batch.dose->steps.size(), 1U);
 }
 
+TEST_F(RecordForm, leavesOutAChannelOfTheLastRunThatThisDeviceDoesNotHave) {
+    connectToPot();
+    auto* const pot = field<QComboBox>("channels.pot");
+    ASSERT_EQ(pot->count(), 3);
+    const QString second = pot->itemText(2);
+    pot->setCurrentIndex(2);
+    Q_EMIT pot->activated(2);
+    type("charge.resin_g", "80");
+    record();
+    ASSERT_TRUE(waitFor([&] { return samplesInBook() > 20; }));
+    key(Qt::Key_Q);
+    ASSERT_NE(recorded(), nullptr);
+    EXPECT_EQ(recorded()->row.notes.batch.pot_channel, second.toStdString());
+
+    goToPage();
+    auto* const same = named<QWidget>("recordSetup")->findChild<QPushButton*>(QStringLiteral("same as last run"));
+    ASSERT_TRUE(waitFor([&] { return same->isEnabled(); }));
+    QTest::mouseClick(same, Qt::LeftButton);
+    EXPECT_EQ(field<QComboBox>("channels.pot")->currentText(), second) << "no device is there to know better";
+    EXPECT_TRUE(words("recordTrouble").isEmpty()) << words("recordTrouble").toStdString();
+    std::ofstream stream(path("one.csv").toStdString()); // a device with one probe
+    stream << "time_s,pot_c\n";
+    for (int i = 0; i < 600; ++i) {
+        stream << i << ',' << 30.0 + 0.01 * i << '\n';
+    }
+    stream.close();
+    page->connectTo(session::pretendSource({.rate_hz = 10.0, .csv = path("one.csv").toStdString()}), {});
+    ASSERT_TRUE(waitFor([&] { return isReady(); }));
+    EXPECT_THAT(words("recordTrouble").toStdString(),
+                testing::HasSubstr("This device has no channel \"" + second.toStdString() + "\" (the pot)"));
+    EXPECT_TRUE(named<QLabel>("recordTrouble")->isVisible());
+    EXPECT_NE(field<QComboBox>("channels.pot")->currentText(), second);
+    EXPECT_EQ(field("charge.resin_g")->text(), QStringLiteral("80")) << "all else is kept";
+    record();
+    ASSERT_TRUE(waitFor([&] { return samplesInBook() > 20; }));
+    key(Qt::Key_Q);
+    const session::ListedRun* const run = recorded();
+    ASSERT_NE(run, nullptr);
+    EXPECT_EQ(run->row.notes.batch.pot_channel, "");
+    EXPECT_EQ(run->row.notes.batch.charge.resin_g, 80.0);
+    ASSERT_TRUE(book().view() != nullptr && book().view()->analysis) << "it has findings";
+}
+
 TEST_F(RecordForm, putsIntoTheBookWhatIsTypedWhileItRecords) {
     connectToPot();
     record();

@@ -5,6 +5,8 @@
 #include "app/window/record/live_chart.h"
 #include "tests/app/window/record/record_fixture.h"
 
+#include <QTextBrowser>
+
 namespace potwatch::window {
 namespace {
 
@@ -107,6 +109,49 @@ TEST_F(RecordInWindow, warnsUntilItIsSeenAndKeepsTheBandWhileItStands) {
         is_written = is_written || event.kind == "warning";
     }
     EXPECT_TRUE(is_written);
+}
+
+TEST_F(RecordInWindow, advisesNothingOfTheDoseOnceThatHasEnded) {
+    // 78 °C rising 24 K/min: far under 90 s to the limit from the start.
+    std::ofstream stream(path("rising.csv").toStdString());
+    stream << "time_s,pot_c\n";
+    for (int i = 0; i < 600; ++i) {
+        stream << 0.1 * i << ',' << 78.0 + 0.04 * i + 0.01 * (i % 3) << '\n';
+    }
+    stream.close();
+    page->connectTo(session::pretendSource({.rate_hz = 10.0, .channels = 1, .csv = path("rising.csv").toStdString()}),
+                    {});
+    ASSERT_TRUE(waitFor([&] { return isReady(); }));
+    press(Qt::Key_R);
+    ASSERT_TRUE(waitFor([&] { return page->isRecording() && isRising(); }));
+    press(Qt::Key_D);
+    ASSERT_TRUE(waitFor([&] { return words("warningAdvice").contains(QStringLiteral("Stop the dose.")); }))
+        << words("warningAdvice").toStdString();
+    EXPECT_THAT(words("warningWords").toStdString(), testing::HasSubstr("95 °C in about"));
+    press(Qt::Key_E);
+    EXPECT_TRUE(waitFor([&] { return words("warningAdvice").startsWith(QStringLiteral("Cool the pot now")); }))
+        << words("warningAdvice").toStdString();
+    EXPECT_THAT(words("warningWords").toStdString(), testing::HasSubstr("95 °C in about")) << "the same warning";
+    EXPECT_FALSE(words("warningAdvice").contains(QStringLiteral("dos")));
+    page->stop();
+    EXPECT_NE(recorded(), nullptr);
+}
+
+TEST_F(RecordInWindow, saysWhyThereAreNoFindingsOfAShortRun) {
+    page->connectTo(session::pretendSource({.rate_hz = 2.0, .channels = 1, .csv = table("short.csv", 25.0, 0.01)}), {});
+    ASSERT_TRUE(waitFor([&] { return isReady(); }));
+    press(Qt::Key_R);
+    ASSERT_TRUE(waitFor([&] { return page->isRecording() && isRising(); }));
+    page->stop();
+    ASSERT_NE(recorded(), nullptr);
+    auto* const words = named<QTextBrowser>("explanation");
+    ASSERT_TRUE(waitFor([&] { return words->toPlainText().contains(QStringLiteral("findings need")); }))
+        << words->toPlainText().toStdString();
+    EXPECT_THAT(
+        words->toPlainText().toStdString(),
+        testing::ContainsRegex("^Channel t1: only [0-9]+ usable readings?, and findings need 16 or more. Record "
+                               "for longer, or choose another channel.$"));
+    EXPECT_TRUE(words->isVisible());
 }
 
 TEST_F(RecordInWindow, marksTheFirstReadingAsTheStart) {
