@@ -213,7 +213,8 @@ TEST_F(Report, hasTheComparisonInThePdfAsText) {
                                     "95 % of runs", "Open with an arrow", "time from dose start, min"}) {
         EXPECT_THAT(words, HasSubstr(there));
     }
-    for (const json& one : analysed.json().at("runs")) {
+    const json all = analysed.json();
+    for (const json& one : all.at("runs")) {
         const bool boiled = !one.at("landmarks").at("boil_plateau").is_null();
         const auto peak = estimateIn(one.at("landmarks").at("peak").at("temperature_c"));
         EXPECT_THAT(words, HasSubstr((boiled ? "at least " : "") + format::estimateText(*peak, Quantity::temperature)))
