@@ -186,7 +186,8 @@ TEST_F(Fit, refusesTooLittleOfACure) {
 TEST_F(Fit, keepsWhatIsNotDeterminedToWhereALawMayBe) {
     const Outcome outcome = potwatch({"fit", truth("s03.csv"), "--json"});
     ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
-    for (const json& one : outcome.json().at("parameters")) {
+    const json found = outcome.json();
+    for (const json& one : found.at("parameters")) {
         const std::string name = one.at("name").get<std::string>();
         if (name.starts_with("e1") || name.starts_with("e2")) {
             EXPECT_GT(one.at("low").get<double>(), 0.0) << name;
