@@ -2,7 +2,7 @@
 #include "app/window/analyse/fit_picture.h"
 
 #include "app/report/fit_scene.h"
-#include "app/window/look.h"
+#include "app/window/plot_theme.h"
 
 #include <QEvent>
 #include <QPainter>
@@ -10,15 +10,6 @@
 #include <utility>
 
 namespace potwatch::window {
-namespace {
-
-report::Theme themeOf(const QPalette& palette) {
-    report::Theme theme = isDark(palette) ? report::darkTheme() : report::paperTheme();
-    theme.ground = palette.color(QPalette::Base);
-    return theme;
-}
-
-} // namespace
 
 FitPictureView::FitPictureView(QWidget* parent)
     : QWidget(parent) {
@@ -41,8 +32,8 @@ void FitPictureView::paintEvent(QPaintEvent*) {
         return;
     }
     if (!scene_) {
-        scene_ = report::fitScene({.fit = fitted_->fit, .energies = session::energiesOf(*fitted_)}, themeOf(palette()),
-                                  size());
+        scene_ = report::fitScene({.fit = fitted_->fit, .energies = session::energiesOf(*fitted_)},
+                                  plotTheme(palette()), size());
     }
     painter.setRenderHint(QPainter::Antialiasing);
     scene_->render(&painter, rect(), scene_->sceneRect());

@@ -2,7 +2,7 @@
 #include "app/window/compare/compare_chart.h"
 
 #include "app/format/compare_text.h"
-#include "app/window/look.h"
+#include "app/window/plot_theme.h"
 
 #include <QEvent>
 #include <QHelpEvent>
@@ -15,15 +15,6 @@
 #include <utility>
 
 namespace potwatch::window {
-namespace {
-
-report::Theme themeOf(const QPalette& palette) {
-    report::Theme theme = isDark(palette) ? report::darkTheme() : report::paperTheme();
-    theme.ground = palette.color(QPalette::Base);
-    return theme;
-}
-
-} // namespace
 
 CompareChart::CompareChart(CompareDesk& desk, QWidget* parent)
     : QWidget(parent)
@@ -54,7 +45,7 @@ void CompareChart::layOut() {
         return;
     }
     const auto scene = report::compareScene({.comparison = shown_->comparison, .runs = shown_->runs},
-                                            themeOf(palette()), QSizeF(size()), &map_);
+                                            plotTheme(palette()), QSizeF(size()), &map_);
     QPainter painter(&picture_);
     painter.setRenderHint(QPainter::Antialiasing);
     scene->render(&painter, QRectF(rect()), scene->sceneRect());
@@ -72,8 +63,8 @@ void CompareChart::paintEvent(QPaintEvent*) {
     painter.setRenderHint(QPainter::Antialiasing);
     if (shown_ && !shown_->fault) {
         if (const std::optional<std::size_t> lit = shown_->indexOf(desk_.lit())) {
-            report::drawLit(painter, {.comparison = shown_->comparison, .runs = shown_->runs}, map_, themeOf(palette()),
-                            *lit);
+            report::drawLit(painter, {.comparison = shown_->comparison, .runs = shown_->runs}, map_,
+                            plotTheme(palette()), *lit);
         }
     }
     if (hasFocus()) {

@@ -2,6 +2,7 @@
 #include "app/window/compare/compare_table.h"
 
 #include "app/window/look.h"
+#include "app/window/word_button.h"
 
 #include <QApplication>
 #include <QClipboard>
@@ -19,22 +20,8 @@
 #include <algorithm>
 
 namespace potwatch::window {
-namespace {
 
 using namespace Qt::StringLiterals;
-
-QToolButton* wordButton(const QString& name, const QString& words, const QString& tip, QWidget* parent) {
-    auto* const button = new QToolButton(parent);
-    button->setObjectName(name);
-    button->setText(words);
-    button->setToolTip(tip);
-    button->setAccessibleName(tip);
-    button->setAutoRaise(true);
-    button->setFocusPolicy(Qt::TabFocus);
-    return button;
-}
-
-} // namespace
 
 CompareTable::CompareTable(CompareDesk& desk, QWidget* parent)
     : QWidget(parent)
@@ -62,13 +49,13 @@ CompareTable::CompareTable(CompareDesk& desk, QWidget* parent)
         showCount();
     });
     row->addWidget(words_, 1);
-    QToolButton* const all = wordButton(u"compareAll"_s, tr("All"), tr("Tick every run"), this);
+    QToolButton* const all = wordButton(this, u"compareAll"_s, tr("All"), tr("Tick every run"));
     connect(all, &QToolButton::clicked, this, [this] { desk_.setAllTicked(true); });
     row->addWidget(all);
-    QToolButton* const none = wordButton(u"compareNone"_s, tr("None"), tr("Take every tick away"), this);
+    QToolButton* const none = wordButton(this, u"compareNone"_s, tr("None"), tr("Take every tick away"));
     connect(none, &QToolButton::clicked, this, [this] { desk_.setAllTicked(false); });
     row->addWidget(none);
-    QToolButton* const choose = wordButton(u"compareColumns"_s, tr("Columns"), tr("Choose the columns"), this);
+    QToolButton* const choose = wordButton(this, u"compareColumns"_s, tr("Columns"), tr("Choose the columns"));
     choose->setMenu(columns_);
     choose->setPopupMode(QToolButton::InstantPopup);
     choose->setStyleSheet(u"QToolButton::menu-indicator { image: none; }"_s); // the word says it

@@ -5,6 +5,7 @@
 #include "app/window/compare/remembered_request.h"
 #include "app/window/report/page_view.h"
 #include "app/window/settings.h"
+#include "app/window/word_button.h"
 
 #include <QFileInfo>
 #include <QHBoxLayout>
@@ -28,17 +29,6 @@ constexpr auto remembered_sections = "report/sections";
 constexpr int wait_ms = 250; // several ticks in a row are one wish
 constexpr double zoom_step = 1.2;
 
-QToolButton* toolButton(QWidget* parent, const QString& name, const QString& words, const QString& tip) {
-    auto* const button = new QToolButton(parent);
-    button->setObjectName(name);
-    button->setText(words);
-    button->setToolTip(tip);
-    button->setAccessibleName(tip);
-    button->setAutoRaise(true);
-    button->setFocusPolicy(Qt::TabFocus);
-    return button;
-}
-
 // A list's title with the buttons that move its current line.
 QHBoxLayout* titleOf(CheckList& list, const QString& words, const QString& name) {
     QWidget* const parent = list.parentWidget();
@@ -48,7 +38,7 @@ QHBoxLayout* titleOf(CheckList& list, const QString& words, const QString& name)
     title->setBuddy(&list);
     row->addWidget(title, 1);
     for (const int step : {-1, 1}) {
-        QToolButton* const button = toolButton(
+        QToolButton* const button = wordButton(
             parent, name + (step < 0 ? u"Up"_s : u"Down"_s), step < 0 ? u"\u2191"_s : u"\u2193"_s,
             step < 0 ? ReportPage::tr("Move the line up (Ctrl+Up)") : ReportPage::tr("Move the line down (Ctrl+Down)"));
         QObject::connect(button, &QToolButton::clicked, &list, [&list, step] { list.moveCurrent(step); });
@@ -168,7 +158,7 @@ QWidget* ReportPage::buildBar() {
     row->addWidget(progress_);
     row->addSpacing(gap);
     const auto view = [&](const char* name, const QString& words, const QString& tip, auto act) {
-        QToolButton* const button = toolButton(bar, QString::fromLatin1(name), words, tip);
+        QToolButton* const button = wordButton(bar, QString::fromLatin1(name), words, tip);
         connect(button, &QToolButton::clicked, this, act);
         row->addWidget(button);
         views_.push_back(button);
