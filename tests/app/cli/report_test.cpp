@@ -2,11 +2,11 @@
 // `analyse FILE... --report`: the report of several runs, against what `--json` says.
 #include "app/format/number.h"
 #include "tests/app/cli/program.h"
+#include "tests/app/printed_by.h"
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
-#include <array>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
@@ -139,16 +139,7 @@ Outcome run(std::vector<std::string> words, const std::vector<std::string>& more
 
 // The words of a PDF, one space between them; none where pdftotext is missing.
 std::string wordsOfPdf(const std::string& file) {
-    const std::string command = fmt::format("pdftotext '{}' - 2> /dev/null | tr -s '[:space:]' ' '", file);
-    std::string text;
-    if (FILE* const pipe = ::popen(command.c_str(), "r")) {
-        std::array<char, 4096> block{};
-        for (std::size_t got = 0; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;) {
-            text.append(block.data(), got);
-        }
-        ::pclose(pipe);
-    }
-    return text;
+    return printedBy(fmt::format("pdftotext '{}' - 2> /dev/null | tr -s '[:space:]' ' '", file));
 }
 
 TEST_F(Report, comparesTheRunsAsCompareAndAnalyseDo) {

@@ -2,6 +2,7 @@
 #include "app/report/findings_text.h"
 #include "app/report/plot.h"
 #include "app/report/report_pictures.h"
+#include "tests/app/printed_by.h"
 #include "tests/app/report/invented_analysis.h"
 
 #include <fmt/format.h>
@@ -9,8 +10,6 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <array>
-#include <cstdio>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -49,16 +48,7 @@ protected:
     }
     // The text of a PDF as pdftotext reads it; no text where that program is missing.
     [[nodiscard]] std::string pdfText(const std::string& name) const {
-        const std::string command = "pdftotext -layout '" + path(name) + "' - 2>&1";
-        std::string text;
-        if (FILE* const pipe = ::popen(command.c_str(), "r")) {
-            std::array<char, 4096> block{};
-            for (std::size_t got = 0; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;) {
-                text.append(block.data(), got);
-            }
-            ::pclose(pipe);
-        }
-        return text;
+        return test::printedBy("pdftotext -layout '" + path(name) + "' - 2>&1");
     }
 
     std::filesystem::path folder_;
