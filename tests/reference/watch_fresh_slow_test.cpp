@@ -16,7 +16,8 @@
 #include <vector>
 
 // How the watch does on many readings of one cure, each with its own noise, probe and grain. The rule's constants were
-// chosen on other seeds (90000 + 7919 i and 777000 + 7919 i) than those it is judged on here.
+// chosen on other seeds (90000 + 7919 i and 777000 + 7919 i) than those it is judged on here. Source: the pot of
+// ../shared/truth/truth.json (truth_pot.h), an invented one; when it boils is told by that model, not by the watch.
 namespace potwatch::reference {
 namespace {
 
