@@ -164,8 +164,8 @@ void follow(session::Recording& recording, RecordFace& face, const Wanted& wante
     face.show(recording.state());
 }
 
-// What the analysis finds in the run as it stands in the book; or why it finds nothing.
-std::string findingsOf(const std::string& book, const book::RunId& id) {
+// What the analysis finds in the run as it stands in the book; or why it finds nothing. No text where it was stopped.
+std::string findingsOf(const std::string& book, const book::RunId& id, const std::stop_token& stop) {
     const auto nothing = [](const Fault& fault) {
         return fmt::format("\nNo findings. {}\n", format::faultText(fault));
     };
@@ -188,7 +188,10 @@ std::string findingsOf(const std::string& book, const book::RunId& id) {
                         .remedy = "record for longer; a table that is whole already is imported by `potwatch book FILE "
                                   "import TABLE`"});
     }
-    const std::vector<Result<Analysis>> analyses = analyse({&run->run, 1}, {});
+    const std::vector<Result<Analysis>> analyses = analyse({&run->run, 1}, {}, {}, stop);
+    if (stop.stop_requested()) {
+        return {};
+    }
     if (!analyses.front()) {
         return nothing(analyses.front().error());
     }
@@ -208,18 +211,25 @@ ExitCode runRecord(const Wanted& wanted) {
     if (!prepared.faults.empty()) {
         return face.finish(std::move(prepared.faults), prepared.run.book);
     }
-    const StopSignal stop(patience + std::chrono::seconds(5));
+    std::vector<Fault> faults;
     {
+        const StopSignal stop(patience + std::chrono::seconds(5));
         session::Recording recording(std::move(*source), prepared.device, prepared.run,
                                      [&](session::RecordingNews news) { face.take(std::move(news)); });
         follow(recording, face, wanted, stop.token());
+        if (stop.token().stop_requested()) {
+            faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
+        }
     }
-    std::vector<Fault> faults;
-    if (stop.token().stop_requested()) {
-        faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
+    std::string findings;
+    if (!wanted.json && faults.empty() && !face.ended().id.empty()) {
+        const StopSignal stop; // all is in the book by now: whoever stops the findings is not kept waiting
+        findings = findingsOf(prepared.run.book, face.ended().id, stop.token());
+        if (stop.token().stop_requested()) {
+            faults.push_back({.kind = FaultKind::cancelled,
+                              .what = "stopped before the findings were there; what was recorded is in the book"});
+        }
     }
-    const bool has_time = !wanted.json && faults.empty() && !face.ended().id.empty();
-    const std::string findings = has_time ? findingsOf(prepared.run.book, face.ended().id) : std::string();
     return face.finish(std::move(faults), prepared.run.book, findings);
 }
 
