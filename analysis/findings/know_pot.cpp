@@ -299,6 +299,35 @@ void findLoss(PotKnowledge& known, const Run& cooling, const AnalyseOptions& opt
     }
 }
 
+// The balance takes the heat capacity as the same all the way. Water's is not (4.19 at 75 °C, 4.18 at 35 °C), and that
+// much of the loss's growth with the difference may be the water's.
+void widenExponent(PotKnowledge& known, const HotWater& water, const findings::Prepared& prepared,
+                   double surroundings_c) {
+    if (!known.loss_exponent) {
+        return;
+    }
+    double hottest_c = surroundings_c;
+    for (std::size_t i = 0; i < prepared.value_c.size(); ++i) {
+        if (prepared.time_s[i] >= known.cooling_from_s && prepared.value_c[i] > hottest_c) {
+            hottest_c = prepared.value_c[i];
+        }
+    }
+    if (!(hottest_c > surroundings_c)) {
+        return;
+    }
+    // The first e-fold of the difference carries most of the heat, and so most of what is known of the exponent.
+    const double cooler_c = surroundings_c + (hottest_c - surroundings_c) * std::exp(-1.0);
+    const double hot = chemistry::liquidSpecificHeatJPerGK(hottest_c);
+    const double cool = chemistry::liquidSpecificHeatJPerGK(cooler_c);
+    const double vessel = known.vessel_j_per_k ? known.vessel_j_per_k->value / water.water_g : 0.0;
+    const double tilt = std::log((hot + vessel) / (cool + vessel)); // for a difference e times as large
+    // combine() takes standard uncertainties; nothing between none of it and all of it is likelier.
+    const std::array<Contribution, 2> from{
+        {{"cooling", known.loss_exponent->u, Distribution::normal},
+         {"specific heat of water", tilt / std::sqrt(3.0), Distribution::rectangular}}};
+    known.loss_exponent = combine(known.loss_exponent->value, from);
+}
+
 } // namespace
 
 Result<PotKnowledge> knowPot(const Run& run, const HotWater& water, const AnalyseOptions& options) {
@@ -332,6 +361,7 @@ Result<PotKnowledge> knowPot(const Run& run, const HotWater& water, const Analys
     findVessel(known, blank, water, *prepared, *inputs, surroundings_c);
     const Run cooling = coolingOf(blank, water, *prepared, inputs->lag_s.value, known);
     findLoss(known, cooling, options);
+    widenExponent(known, water, *prepared, surroundings_c);
     const auto last = std::find_if(prepared->value_c.rbegin(), prepared->value_c.rend(),
                                    [](double value_c) { return std::isfinite(value_c); });
     if (water.loss_g && known.mixed_c && known.mixed_c->value > *last) {

@@ -42,10 +42,10 @@ struct PotKnowledge {
 
 // Heat capacity of the vessel: m c (T_water - T_mixed) / (T_mixed - T_vessel), T_mixed from the cooling of the two
 // minutes that follow the first one, carried back to the pouring by ln(T - Te) against time. The loss: as a blank's
-// (heat::balance) with that heat capacity. Where the pot is open, only the cooling below 60 °C counts if that covers 10
-// K: above, what evaporates carries off more than the wall. Shape: as analyse(). Errors: those of analyse(); range (a
-// mass or temperature that cannot be), missing (the surroundings' temperature is not stated). Source: method of
-// mixtures; JCGM 100:2008, 5.1.2.
+// (heat::balance) with that heat capacity; the exponent's interval holds what the water's heat capacity changes on the
+// way. Where the pot is open, only the cooling below 60 °C counts if that covers 10 K: above, what evaporates carries
+// off more than the wall. Shape: as analyse(). Errors: those of analyse(); range (a mass or temperature that cannot
+// be), missing (the surroundings' temperature is not stated). Source: method of mixtures; JCGM 100:2008, 5.1.2.
 [[nodiscard]] Result<PotKnowledge> knowPot(const Run& run, const HotWater& water, const AnalyseOptions& options = {});
 
 } // namespace potwatch

@@ -20,6 +20,9 @@ TEST(KnowPotSlowly, intervalsHoldTheTruth) {
     constexpr int repeats = 200;
     int vessel_inside = 0;
     int loss_inside = 0;
+    int exponent_told = 0;
+    int exponent_inside = 0;
+    double exponent_width = 0.0;
     double vessel_width = 0.0;
     double loss_width = 0.0;
     for (std::uint64_t seed = 1; seed <= repeats; ++seed) {
@@ -39,6 +42,11 @@ TEST(KnowPotSlowly, intervalsHoldTheTruth) {
         const auto holds = [](const Estimate& e, double value) { return e.low <= value && value <= e.high ? 1 : 0; };
         vessel_inside += holds(*known->vessel_j_per_k, truth.vessel_j_per_k);
         loss_inside += holds(*known->loss_coefficient_w_per_k, truth.loss_w_per_k);
+        if (const std::optional<Estimate>& exponent = known->loss_exponent) {
+            ++exponent_told;
+            exponent_inside += holds(*exponent, truth.exponent);
+            exponent_width += exponent->high - exponent->low;
+        }
         vessel_width += (known->vessel_j_per_k->high - known->vessel_j_per_k->low) / repeats;
         loss_width += (known->loss_coefficient_w_per_k->high - known->loss_coefficient_w_per_k->low) / repeats;
     }
@@ -46,8 +54,13 @@ TEST(KnowPotSlowly, intervalsHoldTheTruth) {
     RecordProperty("loss_inside", loss_inside);
     std::printf("vessel: %d of %d, mean width %.1f J/K; loss: %d of %d, mean width %.4f W/K\n", vessel_inside, repeats,
                 vessel_width, loss_inside, repeats, loss_width);
+    std::printf("exponent: %d of %d, mean width %.4f\n", exponent_inside, exponent_told,
+                exponent_width / exponent_told);
     EXPECT_GE(vessel_inside, 0.90 * repeats);
     EXPECT_GE(loss_inside, 0.90 * repeats);
+    EXPECT_GE(exponent_told, 0.90 * repeats);
+    EXPECT_GE(exponent_inside, 0.90 * exponent_told);
+    EXPECT_LT(exponent_width / exponent_told, 0.02);
     EXPECT_LT(vessel_width, 25.0);
     EXPECT_LT(loss_width, 0.03);
 }
