@@ -134,12 +134,15 @@ std::vector<Span> prominentPeaks(const std::vector<double>& value, double promin
 }
 
 // The first rate knot from which on the rate stays above the baseline's by deviation_sigma up to the steepest point.
-std::size_t firstDeviation(const Course& course, const std::vector<double>& rate_u, const Baseline& baseline,
-                           std::size_t first, std::size_t steepest) {
+std::size_t firstDeviation(const Course& course, const Curves& curves, const Baseline& baseline, std::size_t first,
+                           std::size_t steepest) {
+    const auto above = [&](std::size_t k) {
+        const double rate_u = signal::uncertaintyAtKnot(curves.rate, k, course.lag_s, curves.noise_k);
+        return course.rate_k_per_s[k] >
+               baseline.slope_k_per_s + deviation_sigma * std::hypot(rate_u, baseline.slope_u_k_per_s);
+    };
     std::size_t k = steepest;
-    while (k > first &&
-           course.rate_k_per_s[k - 1] >
-               baseline.slope_k_per_s + deviation_sigma * std::hypot(rate_u[k - 1], baseline.slope_u_k_per_s)) {
+    while (k > first && above(k - 1)) {
         --k;
     }
     return k;
@@ -196,8 +199,7 @@ Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
                             : rise.from_s;
     }
     found.onset_c = course.temperatureAt(found.onset_s);
-    const std::vector<double> rate_u = signal::uncertaintyAtKnots(curves.rate, course.lag_s, curves.noise_k);
-    found.first_deviation_s = course.rate_time_s[firstDeviation(course, rate_u, rise.baseline, steep_from, steepest)];
+    found.first_deviation_s = course.rate_time_s[firstDeviation(course, curves, rise.baseline, steep_from, steepest)];
     if (rise.by_hand.steepest_s) {
         found.first_deviation_s = std::min(found.first_deviation_s, found.steepest_s);
     }

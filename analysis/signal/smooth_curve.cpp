@@ -428,6 +428,10 @@ std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, d
     return values;
 }
 
+double uncertaintyAtKnot(const SmoothCurve& curve, std::size_t knot, double lag_s, double noise) {
+    return noise * gainOf(curve.aim, curve.fit, knot, lag_s, undersmoothingOf(curve.aim));
+}
+
 std::vector<double> levelSlopeAtKnots(const SmoothCurve& curve, double lag_s) {
     assert(curve.aim == Aim::level);
     std::vector<double> values(curve.time_s.size());

@@ -61,6 +61,8 @@ struct SmoothCurve {
 [[nodiscard]] std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise);
 [[nodiscard]] std::vector<double> uncertaintyAtKnots(const SmoothCurve& curve, double lag_s, double noise,
                                                      double narrower);
+// The first form at one knot. Cost: O(1).
+[[nodiscard]] double uncertaintyAtKnot(const SmoothCurve& curve, std::size_t knot, double lag_s, double noise);
 
 // Slope of the level at every knot [1/s]. Assumes: Aim::level.
 [[nodiscard]] std::vector<double> levelSlopeAtKnots(const SmoothCurve& curve, double lag_s);
