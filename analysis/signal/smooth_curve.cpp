@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstddef>
 #include <limits>
+#include <utility>
 
 namespace potwatch::signal {
 
@@ -90,7 +91,11 @@ const Binned& levelFor(const std::vector<Binned>& levels, double half_width_s) {
     return levels[chosen];
 }
 
-void append(LocalFit& to, const LocalFit& from) {
+void append(LocalFit& to, LocalFit from) {
+    if (to.value.empty()) { // mostly one level serves all places
+        to = std::move(from);
+        return;
+    }
     const auto join = [](std::vector<double>& a, const std::vector<double>& b) {
         a.insert(a.end(), b.begin(), b.end());
     };
@@ -134,7 +139,7 @@ LocalFit fitAt(const std::vector<Binned>& levels, std::span<const double> at_s, 
             part.value_slope_covariance[i] *= level.share * level.share;
             part.slope_curvature_covariance[i] *= level.share * level.share;
         }
-        append(all, part);
+        append(all, std::move(part));
         first = last;
     }
     return all;

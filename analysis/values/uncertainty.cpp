@@ -11,10 +11,15 @@ namespace potwatch {
 
 namespace {
 
-// Integral of the standard normal distribution function from minus infinity to z.
-double integralOfNormal(double z) {
+// The standard normal distribution function, and its integral from minus infinity to z.
+struct Normal {
+    double below;
+    double integral;
+};
+Normal normalAt(double z) {
     const double density = std::exp(-0.5 * z * z) / std::sqrt(2.0 * std::numbers::pi);
-    return z * 0.5 * std::erfc(-z / std::numbers::sqrt2) + density;
+    const double below = 0.5 * std::erfc(-z / std::numbers::sqrt2);
+    return {.below = below, .integral = z * below + density};
 }
 
 } // namespace
@@ -28,18 +33,21 @@ double coverageFactor95(double u_rectangular, double u_normal) {
     if (u_normal < 1e-3 * half_width) {
         return 0.95 * std::numbers::sqrt3;
     }
-    // Share of the sum below x, for a rectangular distribution on ± half_width plus a normal one.
-    const auto below = [&](double x) {
-        return u_normal / (2.0 * half_width) *
-               (integralOfNormal((x + half_width) / u_normal) - integralOfNormal((x - half_width) / u_normal));
-    };
-    double low = 0.0;
-    double high = 4.0 * u;
-    for (int i = 0; i < 60; ++i) { // halves the bracket to double precision
-        const double middle = 0.5 * (low + high);
-        (below(middle) < 0.975 ? low : high) = middle;
+    // The share of the sum below x, for a rectangular distribution on ± half_width plus a normal one, bends downwards
+    // where x > 0. So Newton's steps from below the answer rise to it and never pass it; the rectangular factor lies
+    // below.
+    double x = 0.95 * std::numbers::sqrt3 * u;
+    for (int i = 0; i < 50; ++i) {
+        const Normal high = normalAt((x + half_width) / u_normal);
+        const Normal low = normalAt((x - half_width) / u_normal);
+        const double share = u_normal / (2.0 * half_width) * (high.integral - low.integral);
+        const double step = (0.975 - share) * 2.0 * half_width / (high.below - low.below);
+        x += step;
+        if (std::abs(step) < 1e-13 * u) {
+            break;
+        }
     }
-    return 0.5 * (low + high) / u;
+    return x / u;
 }
 
 Estimate fromDraws(double value, std::vector<double> draws) {
