@@ -205,8 +205,11 @@ Result<TimeToMaximumRate> timeToMaximumRate(const AdiabaticPot& pot, const CureP
     const auto isothermal = [&](double degree) { return adiabat.isothermalRatePerS(degree); };
     const double fastest_k_per_s = adiabat.kelvinPerDegree() * isothermal(degreeOfHighest(isothermal, place.degree));
     const double temperature_k = place.temperature_c + zero_celsius_k;
-    found.zero_order_s =
+    const double zero_order_s =
         gas_constant_j_per_mol_k * temperature_k * temperature_k / (largestEnergy(pot.law) * fastest_k_per_s);
+    if (zero_order_s <= found.time_s) {
+        found.zero_order_s = zero_order_s;
+    }
     return found;
 }
 

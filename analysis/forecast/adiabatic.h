@@ -69,8 +69,9 @@ struct DosedMoment {
 // catalyst stays as it is. The zero-order figure R T^2 C / (E q) is formed with the highest heat flow q that any degree
 // from now on would give at the present temperature, and with the larger activation energy of the two paths: for an
 // nth-order law that is the usual figure, for an autocatalytic one the start of the cure would promise far too much
-// time. Errors: missing (nothing cures in this state), range (a mass, heat or heat capacity that cannot be).
-// Source: D. I. Townsend, J. C. Tou, Thermochim. Acta 37 (1980) 1 (zero order).
+// time. It leaves out that the fuel is used up: where little of it is left the maximum comes sooner, and the figure,
+// then on the long side, is withheld. Errors: missing (nothing cures in this state), range (a mass, heat or heat
+// capacity that cannot be). Source: D. I. Townsend, J. C. Tou, Thermochim. Acta 37 (1980) 1 (zero order).
 [[nodiscard]] Result<TimeToMaximumRate> timeToMaximumRate(const AdiabaticPot& pot, const CurePlace& place);
 
 // Temperature [°C] from which the maximum rate is time_s away, T_D24 for 24 h; place.temperature_c does not count.

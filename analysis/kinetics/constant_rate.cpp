@@ -244,16 +244,21 @@ Result<double> constantHeatingRate(const CureCourse& course) {
     }
     const LineFit line = fitLine(time_s, temperature_c);
     double off_k = 0.0;
+    double off_at_s = 0.0;
     for (std::size_t i = 0; i < time_s.size(); ++i) {
-        off_k = std::max(off_k, std::abs(temperature_c[i] - line.intercept - line.slope * time_s[i]));
+        const double here_k = std::abs(temperature_c[i] - line.intercept - line.slope * time_s[i]);
+        if (here_k > off_k) {
+            off_k = here_k;
+            off_at_s = time_s[i];
+        }
     }
     const double way_k = line.slope * (time_s.back() - time_s.front());
     if (!(line.slope > 0.0) || off_k > std::max(off_line_k, off_line_share * way_k)) {
         return tl::unexpected(refusal(
             fmt::format(
-                "{}: its heating rate is not constant (the temperature leaves a straight line by {:.1f} K while "
-                "the resin cures)",
-                name, off_k),
+                "{}: its heating rate is not constant (at {:.0f} s, while the resin cures, the temperature is {:.1f} K "
+                "off a straight line)",
+                name, off_at_s, off_k),
             "these methods are for small samples that follow an oven; use the Friedman method or a fit"));
     }
     return line.slope * seconds_per_minute;

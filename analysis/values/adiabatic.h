@@ -13,7 +13,7 @@ struct TimeToMaximumRate {
     double temperature_c = 0.0;  // at the maximum
     double degree = 0.0;         // at the maximum
     double rate_k_per_min = 0.0; // highest self-heat rate
-    // The zero-order figure, on the short side; nothing where it cures fastest now.
+    // The zero-order figure; nothing where it would not be on the short side.
     std::optional<double> zero_order_s;
 
     bool operator==(const TimeToMaximumRate&) const = default;

@@ -17,8 +17,8 @@ enum class AlarmKind {
     limit_near,      // under 90 s to the limit at the least trend that its noise allows
     rising_fast,     // faster than the rate limit
     self_heating,    // d(T - Te)/dt > 0 and d2T/dt2 > 0; a notice, a warning only together with limit_near
-    accumulation,    // while dosing: more has been added than has reacted, and what is in could pass the limit; from
-                     // then on also after the dose, until little has still to react or it could not pass the limit
+    accumulation,    // more has been added than has reacted, and what is in could pass the limit; after the dose until
+                     // little has still to react or it could not pass the limit
     slow_to_start,   // while dosing, where heat and masses are not stated: most is in, and the pot has hardly warmed
     sensor_open,     // a channel gives no number while the others do, or scans come without any
     sensor_frozen,   // a channel repeats one reading although it should move

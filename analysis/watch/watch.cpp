@@ -248,12 +248,12 @@ void Watch::Parts::judgeDose() {
     }
     const bool known = state.reacted_share_high && state.mtsr_c;
     const bool could_pass = known && *state.mtsr_c > state.limit_c;
-    if (!during) { // nothing more can be dosed too fast, but what was is still there
-        accumulation.update(now_s, false, could_pass && state.unreacted_share_low.value_or(0.0) > little_share);
+    const double ahead = known && state.dosed_share ? *state.dosed_share - *state.reacted_share_high : 0.0;
+    const double remains = during ? ahead : state.unreacted_share_low.value_or(0.0);
+    accumulation.update(now_s, could_pass && ahead > much_share, could_pass && remains > little_share);
+    if (!during) {
         return;
     }
-    const double ahead = known && state.dosed_share ? *state.dosed_share - *state.reacted_share_high : 0.0;
-    accumulation.update(now_s, could_pass && ahead > much_share, could_pass && ahead > little_share);
     const bool most_is_in = !known && state.dosed_share.value_or(0.0) > much_share;
     const bool cold = balance.warmedK() && *balance.warmedK() < hardly_warmed_k;
     slow_to_start.update(now_s, most_is_in && cold, most_is_in && cold);

@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <string_view>
 
 namespace potwatch::format {
 namespace {
@@ -50,12 +51,43 @@ std::string shortName(const std::string& name, std::size_t characters) {
     return shortened(oneLine(name), characters);
 }
 
+// Seconds up to two hours, hours up to two days, then days: a cold pot may keep for months.
+struct TimeUnit {
+    std::string_view name;
+    double seconds = 1.0;
+};
+
+TimeUnit timeUnitOf(double time_s) {
+    constexpr TimeUnit hour{.name = "h", .seconds = 3600.0};
+    constexpr TimeUnit day{.name = "d", .seconds = 86400.0};
+    return time_s >= 2.0 * day.seconds ? day : time_s >= 2.0 * hour.seconds ? hour : TimeUnit{.name = "s"};
+}
+
 std::string timeText(const std::optional<Estimate>& time_s) {
     // A time that hangs on what the data do not determine has an interval over many powers of ten.
     if (!time_s) {
         return "unknown";
     }
-    return time_s->high > 100.0 * time_s->low ? "not determined" : estimateText(*time_s, Quantity::time);
+    if (time_s->high > 100.0 * time_s->low) {
+        return "not determined";
+    }
+    const TimeUnit unit = timeUnitOf(time_s->value);
+    const Estimate scaled{.value = time_s->value / unit.seconds,
+                          .u = time_s->u / unit.seconds,
+                          .low = time_s->low / unit.seconds,
+                          .high = time_s->high / unit.seconds};
+    return fmt::format("{} {}", estimateText(scaled, Quantity::plain), unit.name);
+}
+
+bool hasRuleOfThumb(const KineticFit& fit) {
+    return std::any_of(fit.runs.begin(), fit.runs.end(),
+                       [](const FittedRun& run) { return run.adiabatic.zero_order_s.has_value(); });
+}
+
+std::string timeText(double time_s) {
+    const TimeUnit unit = timeUnitOf(time_s);
+    return unit.seconds > 1.0 ? fmt::format("{} {}", numberText(time_s / unit.seconds, 3), unit.name)
+                              : valueText(time_s, Quantity::time);
 }
 
 } // namespace
@@ -143,13 +175,26 @@ Table inputTable(const KineticFit& fit) {
 }
 
 Table adiabaticTable(const KineticFit& fit) {
-    Table rows{{"run", "rise", "could reach", "fastest in", "rule of thumb"}};
+    // What no run has gets no column.
+    const bool could_reach = hottestFailure(fit) != nullptr;
+    const bool thumb = hasRuleOfThumb(fit);
+    const auto cells = [&](std::vector<std::string> first, std::string reach, std::string fastest, std::string rule) {
+        if (could_reach) {
+            first.push_back(std::move(reach));
+        }
+        first.push_back(std::move(fastest));
+        if (thumb) {
+            first.push_back(std::move(rule));
+        }
+        return first;
+    };
+    Table rows{cells({"run", "rise"}, "could reach", "fastest in", "rule of thumb")};
     for (const FittedRun& run : fit.runs) {
         const AdiabaticFigures& found = run.adiabatic;
-        rows.push_back({shortName(run.name, 16), estimateText(found.rise_k, Quantity::temperature_difference),
-                        found.mtsr_c ? estimateText(*found.mtsr_c, Quantity::temperature) : std::string(),
-                        timeText(found.time_to_maximum_s),
-                        found.zero_order_s ? valueText(*found.zero_order_s, Quantity::time) : std::string()});
+        rows.push_back(cells({shortName(run.name, 16), estimateText(found.rise_k, Quantity::temperature_difference)},
+                             found.mtsr_c ? estimateText(*found.mtsr_c, Quantity::temperature) : std::string(),
+                             timeText(found.time_to_maximum_s),
+                             found.zero_order_s ? timeText(*found.zero_order_s) : std::string()));
     }
     return rows;
 }
@@ -209,9 +254,13 @@ std::vector<std::string> adiabaticNotes(const KineticFit& fit) {
                                     "boiled; the highest is that of {}, at {}",
                                     oneLine(worst->name), valueText(*worst->adiabatic.mtsr_at_s, Quantity::time)));
     }
-    notes.push_back(fmt::format("fastest in (TMRad): from the temperature at the start, {}; the rule of thumb (zero "
-                                "order) is formed with the highest rate over the cure and lies on the short side",
+    notes.push_back(fmt::format("fastest in (TMRad): from the temperature at the start, {}",
                                 isCatalysed(fit) ? "with the whole dose in at once" : "as the pot stood"));
+    if (hasRuleOfThumb(fit)) {
+        notes.back() +=
+            "; the rule of thumb (zero order) is formed with the highest rate over the cure and lies on the "
+            "short side";
+    }
     notes.emplace_back(
         "phi: heat capacity of pot and contents over that of the contents; at phi 1 there is no vessel to warm");
     return notes;

@@ -30,6 +30,14 @@ bool agree(const std::vector<EnergyAtDegree>& at) {
     return low <= high;
 }
 
+// Whether the highest and the lowest differ by less than a tenth of their mean: the intervals hold the scatter of the
+// runs, not what all runs have in common (a heat loss that is a little off), and would make two reactions of it.
+// Source: S. Vyazovkin et al., Thermochim. Acta 520 (2011) 1 (the tenth from memory).
+bool nearlyAgree(double least, double most) {
+    constexpr double tenth = 0.1;
+    return most - least < tenth * 0.5 * (least + most);
+}
+
 // How far the law is off beside the other one.
 std::string comparedText(const KineticFit& fit) {
     if (fit.models.size() < 2) {
@@ -103,16 +111,6 @@ std::string equivalentText(const EquivalentTime& equivalent) {
     return fmt::format("{} at {}", text, valueText(equivalent.reference_c, Quantity::temperature));
 }
 
-std::vector<std::string> modelFreeLines(const ModelFree& found) {
-    std::vector<std::string> lines{
-        fmt::format("{:<8}{:<24}{:<6}{}", "degree", "activation energy", "runs", "passed at")};
-    for (const EnergyAtDegree& at : found.at) {
-        lines.push_back(fmt::format("{:<8}{:<24}{:<6}{} °C", valueText(at.degree, Quantity::plain),
-                                    energyText(at.e_kj_per_mol), at.runs, rangeText(at.t_min_c, at.t_max_c)));
-    }
-    return lines;
-}
-
 std::string modelFreeSentence(const ModelFree& found) {
     if (found.at.empty()) {
         return fmt::format("{}: no activation energy can be told from these runs.", found.method);
@@ -129,39 +127,12 @@ std::string modelFreeSentence(const ModelFree& found) {
         text += fmt::format(", with a catalyst order of {}{}", estimateText(*found.catalyst_order, Quantity::plain),
                             found.order_found ? " found from the runs" : " as stated");
     }
-    text += agree(found.at)
-                ? ". Within its uncertainty one activation energy fits all of the cure."
+    text += agree(found.at) ? ". Within its uncertainty one activation energy fits all of the cure."
+            : nearlyAgree(least->e_kj_per_mol.value, most->e_kj_per_mol.value)
+                ? ". To a tenth one activation energy fits all of the cure."
                 : ". It changes as the cure goes on by more than its uncertainty: more than one reaction, or a cure "
                   "that is held up.";
     return text;
-}
-
-std::string peakEnergySentence(const EnergyFromPeaks& found) {
-    return fmt::format("{}: {}, {}", found.method, energyText(found.e_kj_per_mol),
-                       countText(found.runs, "run", "runs"));
-}
-
-std::string timeToMaximumSentence(const TimeToMaximumRate& found) {
-    if (!(found.time_s > 0.0)) {
-        return "If no heat left the pot, it would cure fastest now and slow down from here.";
-    }
-    std::string text = fmt::format("If no heat left the pot, it would cure fastest in {}, at {} and {}.",
-                                   durationText(found.time_s), valueText(found.temperature_c, Quantity::temperature),
-                                   valueText(found.rate_k_per_min, Quantity::rate));
-    if (found.zero_order_s) {
-        text += fmt::format(" Rule of thumb, on the short side: {}.", durationText(*found.zero_order_s));
-    }
-    return text;
-}
-
-std::string mtsrSentence(double mtsr_c, const std::optional<double>& boiling_c) {
-    std::string text = fmt::format("If dosing and cooling failed now, the pot could reach {}",
-                                   valueText(mtsr_c, Quantity::temperature));
-    if (boiling_c) {
-        text += fmt::format(", {} its boiling point of {}", mtsr_c > *boiling_c ? "above" : "below",
-                            valueText(*boiling_c, Quantity::temperature));
-    }
-    return text + ".";
 }
 
 } // namespace potwatch::format

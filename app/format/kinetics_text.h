@@ -21,24 +21,11 @@ namespace potwatch::format {
 // "2 h 5 min (1 h 40 min to 2 h 35 min) at 60.0 °C".
 [[nodiscard]] std::string equivalentText(const EquivalentTime& equivalent);
 
-// One line a degree under a head: degree, energy, runs, and the temperatures at which they passed it.
-[[nodiscard]] std::vector<std::string> modelFreeLines(const ModelFree& found);
-
 // What it comes to: the range of the energy, the catalyst's order, and whether one energy describes the whole cure.
 [[nodiscard]] std::string modelFreeSentence(const ModelFree& found);
-
-// "Kissinger: 99.9 ± 0.3 kJ/mol, 4 runs".
-[[nodiscard]] std::string peakEnergySentence(const EnergyFromPeaks& found);
 
 // What a fit comes to: how close the law follows the runs, what twice the catalyst does, whether the other law would do
 // as well, and the worst that these pots could have come to.
 [[nodiscard]] std::vector<std::string> fitSentences(const KineticFit& fit);
-
-// "If no heat left the pot, it would cure fastest in 35 min, at 141 °C and 220 K/min. Rule of thumb, on the short side:
-// 24 min."
-[[nodiscard]] std::string timeToMaximumSentence(const TimeToMaximumRate& found);
-
-// "If dosing and cooling failed now, the pot could reach 139 °C, above its boiling point of 100.5 °C."
-[[nodiscard]] std::string mtsrSentence(double mtsr_c, const std::optional<double>& boiling_c);
 
 } // namespace potwatch::format

@@ -49,9 +49,11 @@ const Alarm* find(const WatchState& state, AlarmKind kind) {
     return found == state.alarms.end() ? nullptr : &*found;
 }
 
+constexpr double hardly_k_per_min = 1.0; // under it the pot stands still, for what to advise
+
 // What can still be done against the heat, by what is going on. Nothing of dosing once the dose has ended.
 std::string coolDown(const WatchState& state) {
-    if (state.rate_k_per_min && *state.rate_k_per_min < -1.0) {
+    if (state.rate_k_per_min && *state.rate_k_per_min < -hardly_k_per_min) {
         return "It is coming down: go on cooling.";
     }
     const std::string cool = "Cool the pot now; if it climbs on, spread it in a shallow tray or quench it.";
@@ -145,9 +147,11 @@ AlarmText alarmText(const Alarm& alarm, const WatchState& state) {
                               : "Have the cooling at hand."};
     case AlarmKind::accumulation:
         if (state.dose_phase != DosePhase::during) {
+            const bool still = state.rate_k_per_min && std::abs(*state.rate_k_per_min) < hardly_k_per_min;
             return {.what = fmt::format("At least {} has still to react. That could take the pot to {:.0f} °C.",
                                         percent(state.unreacted_share_low.value_or(0.0)), state.mtsr_c.value_or(0.0)),
-                    .advice = coolDown(state)};
+                    .advice = still ? "Have the cooling at hand, or spread it in a shallow tray while it is slow."
+                                    : coolDown(state)};
         }
         return {.what = fmt::format("You have added more than has reacted: {} of the dose is in, {} has reacted at the "
                                     "most. What is in the pot could take it to {:.0f} °C.",

@@ -90,6 +90,21 @@ TEST(Adiabatic, zeroOrderFigureDoesNotHangOnTheSlowStart) {
     EXPECT_NEAR(figure(0.0) / figure(0.1), 1.0, 1e-9);
 }
 
+// With a rise of few kelvins the fuel is used up before the cure has become much faster.
+TEST(Adiabatic, zeroOrderFigureIsWithheldWhereItWouldPromiseTooMuchTime) {
+    AdiabaticPot pot = acidSet();
+    const CurePlace place{.temperature_c = 25.0, .degree = 0.5, .catalyst_g_per_g = 0.05};
+    ASSERT_TRUE(timeToMaximumRate(pot, place)->zero_order_s);
+    bool withheld = false;
+    for (; pot.heat_of_reaction_j_per_g > 1.0; pot.heat_of_reaction_j_per_g *= 0.9) {
+        const auto found = timeToMaximumRate(pot, place);
+        ASSERT_TRUE(found) << describe(found.error());
+        withheld = withheld || (found->time_s > 0.0 && !found->zero_order_s);
+        EXPECT_LE(found->zero_order_s.value_or(0.0), found->time_s);
+    }
+    EXPECT_TRUE(withheld);
+}
+
 TEST(Adiabatic, aPotThatCuresFastestNowHasNoTimeToGo) {
     const auto found = timeToMaximumRate(acidSet(), {.temperature_c = 90.0, .degree = 0.97, .catalyst_g_per_g = 0.05});
     ASSERT_TRUE(found);

@@ -246,8 +246,8 @@ TEST(Watch, goesOnToWarnAfterTheDoseOfWhatHasStillToReact) {
     EXPECT_LT(*bench.watch.state().unreacted_share_low, 0.35);
     EXPECT_GT(*bench.watch.state().mtsr_c, bench.watch.state().limit_c);
     EXPECT_FALSE(bench.standing(AlarmKind::accumulation));
-    bench.run(600.0, [](double) { return 22.0; });
-    EXPECT_FALSE(bench.standing(AlarmKind::accumulation)) << "after the dose it never begins";
+    bench.run(1200.0, [](double t) { return 22.0 + 75.0 * std::exp(-(t - 345.0) / 150.0); });
+    EXPECT_FALSE(bench.standing(AlarmKind::accumulation)) << "cooling takes nothing back of what has reacted";
 }
 
 TEST(Watch, endsThatWarningWhereThePotCouldNotPassTheLimitOrIsEmptied) {
@@ -272,13 +272,24 @@ TEST(Watch, endsThatWarningWhereThePotCouldNotPassTheLimitOrIsEmptied) {
     EXPECT_FALSE(other.standing(AlarmKind::accumulation));
 }
 
-TEST(Watch, neverWarnsFirstAfterTheDose) {
+TEST(Watch, warnsWhereAllIsPouredInAtOnce) {
+    Bench bench;
+    Batch batch = quicklyDosed();
+    batch.dose->rate_g_per_min.reset();
+    batch.dose->start_s.reset();
+    batch.dose->steps = {{.time_s = 60.0, .amount = 4.0, .unit = DoseUnit::gram, .over_s = 0.0}};
+    bench.watch.setBatch(batch);
+    bench.run(60.0, [](double) { return 22.0; });
+    EXPECT_FALSE(bench.standing(AlarmKind::accumulation));
+    bench.run(70.0, [](double) { return 22.0; });
+    EXPECT_EQ(bench.watch.state().dose_phase, DosePhase::after);
+    EXPECT_TRUE(bench.standing(AlarmKind::accumulation));
+}
+
+TEST(Watch, saysNothingOfAccumulationWhereADiluentIsDosed) {
     Bench bench;
     Batch batch = quicklyDosed();
     batch.dose->role = DoseRole::diluent;
-    bench.watch.setBatch(batch);
-    bench.run(150.0, [](double) { return 22.0; });
-    batch.dose->role = DoseRole::catalyst; // corrected late
     bench.watch.setBatch(batch);
     bench.run(300.0, [](double) { return 22.0; });
     EXPECT_GT(*bench.watch.state().mtsr_c, bench.watch.state().limit_c);

@@ -5,10 +5,14 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <algorithm>
+#include <cmath>
 #include <fstream>
 #include <iterator>
 #include <set>
 #include <string>
+#include <string_view>
+#include <vector>
 
 namespace potwatch::test {
 namespace {
@@ -144,12 +148,12 @@ TEST_F(Fit, tellsHowLongAtOneTemperatureCuresAsFar) {
     // The path that carries most of the cure has 48 kJ/mol; analyse gives the same time with the same energy.
     const double energy = one.at("e_kj_per_mol").at("value").get<double>();
     EXPECT_NEAR(energy, 48.0, 6.0);
-    const json alone =
-        potwatch({"analyse", truth("s03.csv"), "--equivalent-at", "60", "--energy", fmt::format("{}", energy), "--json"})
-            .json()
-            .at("runs")[0]
-            .at("cure")
-            .at("equivalent");
+    const json alone = potwatch({"analyse", truth("s03.csv"), "--equivalent-at", "60", "--energy",
+                                 fmt::format("{}", energy), "--json"})
+                           .json()
+                           .at("runs")[0]
+                           .at("cure")
+                           .at("equivalent");
     EXPECT_NEAR(one.at("time_s").at("value").get<double>() / alone.at("time_s").at("value").get<double>(), 1.0, 1e-4);
     expectOneFault(potwatch({"fit", truth("s03.csv"), "--equivalent-at", "-300"}), 2, "must be above -100");
 }
@@ -210,6 +214,69 @@ TEST_F(Fit, namesEveryFileThatCannotBeOpened) {
     EXPECT_THAT(outcome.err, HasSubstr("not-there.csv"));
     EXPECT_EQ(outcome.json().at("faults").size(), 1U);
     EXPECT_TRUE(outcome.json().at("parameters").is_null());
+}
+
+// A small sample in a bath that warms at a constant rate from 26.85 °C on: first order, 100 kJ/mol, 1e10/s, 20 J/g,
+// 50 J/K, 2 W/K. Read once a second with two decimals; by Euler in steps of 0.05 s. Invented.
+std::string rampCsv(double k_per_min) {
+    constexpr double hold_s = 60.0;
+    constexpr double start_k = 300.0;
+    constexpr double to_k = 500.0;
+    constexpr double step_s = 0.05;
+    const double k_per_s = k_per_min / 60.0;
+    const double top_s = (to_k - start_k) / k_per_s;
+    std::string csv = "time_s,pot_c,bath_c\n";
+    double degree = 0.0;
+    double pot_k = start_k;
+    for (int step = 0; step * step_s < hold_s + top_s + 600.0; ++step) {
+        const double bath_k = start_k + k_per_s * std::clamp(step * step_s - hold_s, 0.0, top_s);
+        if (step % 20 == 0) {
+            csv += fmt::format("{:.0f},{:.2f},{:.2f}\n", step * step_s, pot_k - 273.15, bath_k - 273.15);
+        }
+        const double rate_per_s = 1e10 * std::exp(-100e3 / (8.314462618 * pot_k)) * (1.0 - degree);
+        degree += step_s * rate_per_s;
+        pot_k += step_s * (400.0 * rate_per_s - 2.0 * (pot_k - bath_k)) / 50.0;
+    }
+    return csv;
+}
+
+constexpr std::string_view ramp_batch = R"(format = 1
+[charge]
+resin_g = 20.0
+specific_heat_j_per_g_k = 2.0
+boiling_c = 300.0
+[vessel]
+name = "cell"
+heat_capacity_j_per_k = 10.0
+loss_coefficient_w_per_k = 2.0
+[surroundings]
+channel = "bath_c"
+[cure]
+heat_of_reaction_j_per_g = 20.0
+[channels]
+pot = "pot_c"
+[uncertainty]
+specific_heat_rel = 0.002
+vessel_j_per_k = 0.1
+surroundings_k = 0.01
+thermocouple_k = 0.01
+)";
+
+TEST_F(Fit, givesTheEnergyFromThePeaksOfConstantHeatingRates) {
+    std::vector<std::string> arguments{"fit", "--model", "nth-order", "--isoconversional", "--json"};
+    for (const double k_per_min : {5.0, 10.0, 20.0}) {
+        const std::string name = fmt::format("ramp-{:.0f}", k_per_min);
+        arguments.push_back(file(name + ".csv", rampCsv(k_per_min)));
+        (void)file(name + ".batch.toml", ramp_batch);
+    }
+    const Outcome outcome = potwatch(arguments);
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    const json found = outcome.json().at("isoconversional").at("constant_rate");
+    ASSERT_EQ(found.at("peaks").size(), 3U);
+    for (const json& one : found.at("peaks")) {
+        // Ozawa's line reads some 2 kJ/mol high here, by Doyle's approximation (tests/reference/model_free_test.cpp).
+        EXPECT_NEAR(one.at("e_kj_per_mol").at("value").get<double>(), 100.0, 3.0) << one.at("method");
+    }
 }
 
 TEST_F(Fit, takesNoOtherLaw) {

@@ -122,6 +122,9 @@ TEST(AlarmText, tellsAfterTheDoseWhatHasStillToReact) {
     EXPECT_EQ(text.advice, "Cool the pot now; if it climbs on, spread it in a shallow tray or quench it.");
     state.rate_k_per_min = -3.0;
     EXPECT_EQ(alarmText({.kind = AlarmKind::accumulation}, state).advice, "It is coming down: go on cooling.");
+    state.rate_k_per_min = 0.4; // all was poured in, and it has not begun
+    EXPECT_EQ(alarmText({.kind = AlarmKind::accumulation}, state).advice,
+              "Have the cooling at hand, or spread it in a shallow tray while it is slow.");
 }
 
 TEST(AlarmTitle, namesTheChannel) {
