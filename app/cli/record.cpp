@@ -212,6 +212,7 @@ ExitCode runRecord(const Wanted& wanted) {
         return face.finish(std::move(prepared.faults), prepared.run.book);
     }
     std::vector<Fault> faults;
+    bool leaves = false; // a closed terminal or a request to terminate wants no findings any more
     {
         const StopSignal stop(patience + std::chrono::seconds(5));
         session::Recording recording(std::move(*source), prepared.device, prepared.run,
@@ -219,14 +220,15 @@ ExitCode runRecord(const Wanted& wanted) {
         follow(recording, face, wanted, stop.token());
         if (stop.token().stop_requested()) {
             faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
+            leaves = !stop.wasInterrupt();
         }
     }
     std::string findings;
-    if (!wanted.json && faults.empty() && !face.ended().id.empty()) {
+    if (!wanted.json && !leaves && !face.ended().id.empty()) {
         const StopSignal stop; // all is in the book by now: whoever stops the findings is not kept waiting
         findings = findingsOf(prepared.run.book, face.ended().id, stop.token());
         if (stop.token().stop_requested()) {
-            faults.push_back({.kind = FaultKind::cancelled,
+            faults.assign(1, {.kind = FaultKind::cancelled,
                               .what = "stopped before the findings were there; what was recorded is in the book"});
         }
     }

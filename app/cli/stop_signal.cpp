@@ -40,6 +40,7 @@ StopSignal::StopSignal(std::chrono::seconds grace) {
         if (over_) {
             return;
         }
+        interrupt_ = number == SIGINT;
         source_.request_stop();
         const auto asked = std::chrono::steady_clock::now();
         const timespec wait{.tv_sec = grace.count(), .tv_nsec = 0};

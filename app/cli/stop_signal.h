@@ -23,10 +23,13 @@ public:
     StopSignal& operator=(const StopSignal&) = delete;
 
     [[nodiscard]] std::stop_token token() const { return source_.get_token(); }
+    // Whether it was the person at the keyboard (Ctrl-C) who asked.
+    [[nodiscard]] bool wasInterrupt() const { return interrupt_; }
 
 private:
     std::stop_source source_;
     std::atomic<bool> over_ = false;
+    std::atomic<bool> interrupt_ = false;
     std::thread waiter_;
 };
 

@@ -142,6 +142,7 @@ TEST_F(Record, endsCleanlyByEachSignal) {
         recorder.signal(signal);
         EXPECT_EQ(recorder.wait(), 130) << recorder.err();
         EXPECT_THAT(recorder.err(), HasSubstr("stopped; what was recorded is in the book"));
+        EXPECT_EQ(recorder.out().find("indings") != std::string::npos, signal == SIGINT) << recorder.out();
         const RecordedRun run = onlyRunOf(bookPath());
         EXPECT_EQ(run.state, book::RunState::complete);
         EXPECT_THAT(run.notices, IsEmpty());
