@@ -121,6 +121,7 @@ private:
     void saveShownReport();
     void calibrateProbes(); // main_window_calibrate.cpp
     void knowPot();
+    void tellKnowPot(const book::RunId& recorded); // the dialog, where it is open
     void showTitle();
     void showActions();
     void say(const QString& text); // the status line

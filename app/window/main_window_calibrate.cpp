@@ -4,6 +4,7 @@
 #include "app/window/calibrate/calibrate_dialog.h"
 #include "app/window/calibrate/know_pot_dialog.h"
 #include "app/window/main_window.h"
+#include "app/window/record/record_page.h"
 
 #include <utility>
 
@@ -53,7 +54,23 @@ void MainWindow::knowPot() {
             goTo(analyse_page);
         }
     });
+    connect(dialog, &KnowPotDialog::recordingWanted, this, [this](const Batch& batch) {
+        activateWindow(); // the page's keys are there at once
+        goTo(record_page);
+        if (record_->isRecording()) {
+            say(tr("A run is being recorded: stop it before the hot water"));
+        } else {
+            record_->setPot(batch, tr("hot water"));
+        }
+    });
     showBeside(*dialog, *book_);
+}
+
+void MainWindow::tellKnowPot(const book::RunId& recorded) {
+    if (auto* const dialog = findChild<KnowPotDialog*>()) {
+        dialog->choose(recorded);
+        dialog->raise();
+    }
 }
 
 } // namespace potwatch::window

@@ -61,6 +61,7 @@ KnowPotDialog::KnowPotDialog(ChosenBook book, QWidget* parent)
         connect(field, &QLineEdit::editingFinished, this, &KnowPotDialog::find);
     }
     connect(covered_, &QCheckBox::toggled, this, &KnowPotDialog::find);
+    connect(record_, &QPushButton::clicked, this, &KnowPotDialog::record);
     connect(take_, &QPushButton::clicked, this, &KnowPotDialog::take);
     connect(save_, &QPushButton::clicked, this, &KnowPotDialog::save);
     runChosen();
@@ -71,6 +72,15 @@ void KnowPotDialog::setBook(ChosenBook book) {
     if (refill(*run_, book_)) {
         runChosen();
     }
+    choose(std::exchange(awaited_, {}));
+}
+
+void KnowPotDialog::choose(const book::RunId& run) {
+    const int place = run.empty() ? -1 : run_->findData(QString::fromStdString(run));
+    awaited_ = place < 0 ? run : book::RunId();
+    if (place >= 0) {
+        run_->setCurrentIndex(place);
+    }
 }
 
 void KnowPotDialog::build() {
@@ -78,11 +88,12 @@ void KnowPotDialog::build() {
     auto* const steps = quietText(u"knowPotHow"_s, this);
     steps->setTextFormat(Qt::RichText);
     steps->setText(numbered(
-        {tr("Weigh water and heat it. Begin to record (Record page) with the probe in the empty pot."),
+        {tr("Weigh water, type what you know below, and heat it. Record the hot water: the page Record opens with this "
+            "pot; begin with the probe in the empty pot."),
          tr("Read the hot water's temperature with that probe, pour it in at once and stir. Note the moment as "
             "the event \"pour\", or let it be found."),
-         tr("Put a lid on and leave it until it has cooled half the way to the room. Stop, and choose that run "
-            "here.")}));
+         tr("Put a lid on and leave it until it has cooled half the way to the room. Stop: what the pot is stands "
+            "here. A run that was recorded before is chosen below.")}));
     auto* const form = new QFormLayout;
     form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
     run_ = runChoice(book_, u"knowPotRun"_s, this);
@@ -90,7 +101,7 @@ void KnowPotDialog::build() {
     vessel_ = addNumberField(*form, tr("&Vessel's name"), u"knowPotVessel"_s, this);
     vessel_->setPlaceholderText(tr("the same as in the runs with resin"));
     water_ = addNumberField(*form, tr("&Water, g"), u"knowPotWater"_s, this);
-    water_temperature_ = addNumberField(*form, tr("&Hot water before pouring, °C"), u"knowPotHot"_s, this);
+    water_temperature_ = addNumberField(*form, tr("Hot water &before pouring, °C"), u"knowPotHot"_s, this);
     room_ = addNumberField(*form, tr("The r&oom, °C"), u"knowPotRoom"_s, this);
     vessel_temperature_ = addNumberField(*form, tr("The &empty pot, °C"), u"knowPotEmpty"_s, this);
     vessel_temperature_->setPlaceholderText(tr("as the room"));
@@ -120,6 +131,11 @@ void KnowPotDialog::build() {
     middle->addLayout(side, 2);
     middle->addWidget(found, 3);
     auto* const buttons = new QDialogButtonBox(QDialogButtonBox::Close, this);
+    record_ = buttons->addButton(tr("Record the &hot water"), QDialogButtonBox::ActionRole);
+    record_->setObjectName(u"knowPotRecord"_s);
+    record_->setToolTip(
+        tr("Opens the page Record with this pot, filled with water. This window stays, and takes the run "
+           "when it stops."));
     take_ = buttons->addButton(tr("&Take it into the run"), QDialogButtonBox::ActionRole);
     take_->setObjectName(u"knowPotTake"_s);
     take_->setToolTip(tr("The run becomes a blank of its vessel: runs with resin in a vessel of that name then learn "
@@ -187,6 +203,18 @@ Result<HotWater> KnowPotDialog::waterInFields(Batch& batch) const {
     }
     batch.vessel.name = vessel_->text().trimmed().toStdString();
     return water;
+}
+
+void KnowPotDialog::record() {
+    Batch batch;
+    const Result<HotWater> water = waterInFields(batch);
+    if (!water) {
+        result_->setText(faultsInWords({water.error()}).toHtmlEscaped());
+        return;
+    }
+    batch.blank = true;
+    batch.charge.water_g = water->water_g;
+    Q_EMIT recordingWanted(batch);
 }
 
 void KnowPotDialog::find() {

@@ -26,9 +26,12 @@ class KnowPotDialog : public QDialog {
 public:
     explicit KnowPotDialog(ChosenBook book, QWidget* parent = nullptr);
 
-    void setBook(ChosenBook book); // as it is now
+    void setBook(ChosenBook book);       // as it is now
+    void choose(const book::RunId& run); // as soon as it is there
 
 Q_SIGNALS:
+    // A run is to be recorded: what stands in the fields, as a blank.
+    void recordingWanted(const potwatch::Batch& batch);
     // The run's batch with what was found, as a blank: runs in the same vessel then learn its loss from it.
     void taken(const potwatch::book::RunId& run, const potwatch::Batch& batch);
 
@@ -39,6 +42,7 @@ private:
     };
 
     void build();
+    void record();
     void runChosen(); // what it states stands in the fields
     void find();
     [[nodiscard]] Result<HotWater> waterInFields(Batch& batch) const;
@@ -50,6 +54,7 @@ private:
     PotKnowledge known_;
     Batch batch_;              // of the run, with what stands in the fields
     double water_g_ = 0.0;     // that known_ was found with
+    book::RunId awaited_;      // to be chosen as soon as it is there
     std::uint64_t ticket_ = 0; // of the search that was asked for last
 
     QComboBox* run_ = nullptr;
@@ -62,6 +67,7 @@ private:
     QCheckBox* covered_ = nullptr;
     QLabel* result_ = nullptr;
     QLabel* notes_ = nullptr;
+    QPushButton* record_ = nullptr;
     QPushButton* take_ = nullptr;
     QPushButton* save_ = nullptr;
 

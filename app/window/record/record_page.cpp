@@ -174,6 +174,10 @@ void RecordPage::setPrevious(const std::optional<Batch>& batch, const std::strin
     setup_->setPrevious(batch, name);
 }
 
+void RecordPage::setPot(const Batch& batch, const QString& what) {
+    setup_->form().replace(batch, what, "batch.blank");
+}
+
 void RecordPage::lookForPorts() {
     setup_->lookForPorts();
 }

@@ -37,6 +37,7 @@ public:
     ~RecordPage() override;
 
     void setPrevious(const std::optional<Batch>& batch, const std::string& name); // "same as last run"
+    void setPot(const Batch& batch, const QString& what); // into the form, where undo takes it back
     void lookForPorts();
 
     [[nodiscard]] bool isRecording() const { return recorder_.isRecording(); }

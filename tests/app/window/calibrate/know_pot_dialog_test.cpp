@@ -5,6 +5,7 @@
 
 #include <QCheckBox>
 
+#include <algorithm>
 #include <optional>
 #include <utility>
 
@@ -60,6 +61,21 @@ TEST_F(KnowingThePot, findsVesselAndLossAndHandsThemOn) {
     EXPECT_NEAR(*taken->second.vessel.heat_capacity_j_per_k, 40.0,
                 3.0 * taken->second.uncertainty.vessel_j_per_k.value_or(0.0));
     EXPECT_FALSE(dialog.isVisible());
+}
+
+TEST_F(KnowingThePot, choosesTheRunThatWasRecordedForItAsSoonAsItIsThere) {
+    ChosenBook book = chosen("room");
+    const ChosenBook all = chosen("water");
+    const auto is_water = [&](const session::ListedRun& run) { return run.row.id == all.shown; };
+    book.runs.erase(std::remove_if(book.runs.begin(), book.runs.end(), is_water), book.runs.end());
+    KnowPotDialog dialog(book);
+    dialog.show();
+    const auto run_id = [&] { return named<QComboBox>(dialog, "knowPotRun")->currentData().toString().toStdString(); };
+    dialog.choose(all.shown);
+    EXPECT_EQ(run_id(), book.shown);
+    dialog.setBook(all);
+    EXPECT_EQ(run_id(), all.shown);
+    EXPECT_EQ(named<QLineEdit>(dialog, "knowPotVessel")->text(), u"beaker 250"_s);
 }
 
 TEST_F(KnowingThePot, saysWhatIsMissing) {

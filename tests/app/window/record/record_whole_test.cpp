@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Whole recordings through the window, by keyboard and mouse, from a port; and what stays from run to run.
 #include "app/session/pretend_terminal.h"
+#include "app/window/calibrate/know_pot_dialog.h"
 #include "app/window/record/alarm_sound.h"
 #include "tests/app/session/scripted_source.h"
 #include "tests/app/window/record/record_fixture.h"
@@ -66,6 +67,46 @@ protected:
 
     std::unique_ptr<PlayedPort> port;
 };
+
+TEST_F(WholeRecording, ofTheHotWaterThatAPotIsKnownFrom) {
+    import({csv("rod.csv")});
+    trigger("knowPot");
+    auto* const dialog = window->findChild<KnowPotDialog*>();
+    ASSERT_NE(dialog, nullptr);
+    const auto field = [&](const char* name) { return dialog->findChild<QLineEdit*>(QString::fromUtf8(name)); };
+    const auto begin = [&] {
+        QTest::mouseClick(dialog->findChild<QPushButton*>(QStringLiteral("knowPotRecord")), Qt::LeftButton);
+    };
+    begin();
+    EXPECT_FALSE(page->isVisible()) << "how much water it is must be known";
+    field("knowPotWater")->setText(QStringLiteral("200"));
+    field("knowPotVessel")->setText(QStringLiteral("beaker 250"));
+    field("knowPotRoom")->setText(QStringLiteral("21"));
+    begin();
+    ASSERT_TRUE(waitFor([&] { return page->isVisible(); }));
+    ASSERT_TRUE(QTest::qWaitForWindowActive(window.get()));
+    EXPECT_TRUE(named<QPushButton>("recordUndoForm")->isEnabled());
+    plugIn({.rate_hz = 20.0, .csv = table("water.csv", 70.0, -0.2)});
+    connectByKeyboard();
+    ASSERT_TRUE(waitFor([&] { return isReady(); }));
+    press(Qt::Key_R);
+    ASSERT_TRUE(waitFor([&] { return page->isRecording() && isRising(); }));
+    begin(); // once more, while it is recorded
+    EXPECT_TRUE(page->isRecording());
+    ASSERT_TRUE(QTest::qWaitForWindowActive(window.get()));
+    QTest::qWait(1500);
+    press(Qt::Key_Q);
+    const session::ListedRun* const run = recorded();
+    ASSERT_NE(run, nullptr);
+    EXPECT_TRUE(run->row.notes.batch.blank);
+    EXPECT_EQ(run->row.notes.batch.charge.water_g, 200.0);
+    EXPECT_EQ(run->row.notes.batch.vessel.name, "beaker 250");
+    EXPECT_TRUE(dialog->isVisible());
+    const auto* const chosen = dialog->findChild<QComboBox*>(QStringLiteral("knowPotRun"));
+    const book::RunId id = run->row.id;
+    EXPECT_TRUE(waitFor([&] { return chosen->currentData().toString().toStdString() == id; }));
+    EXPECT_EQ(field("knowPotWater")->text(), QStringLiteral("200"));
+}
 
 TEST_F(WholeRecording, byKeyboardAndMouseFromAPortToItsFindings) {
     plugIn({.rate_hz = 10.0, .channels = 2, .speed = 4.0, .csv = table("cooks.csv", 40.0, 1.0)});
