@@ -17,7 +17,7 @@ namespace potwatch::report {
 namespace {
 
 // Narrower than a plot alone, so that its words are still read easily on an A4 page.
-constexpr QSizeF plot_size(860.0, 700.0);
+constexpr QSizeF plot_size(860.0, 630.0);
 
 // Wide and low: with few runs both stand on one page.
 constexpr QSizeF comparison_size(800.0, 360.0);
