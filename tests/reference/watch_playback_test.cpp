@@ -85,8 +85,15 @@ Playback play(watch::Watch& watch, const std::vector<double>& time_s, const std:
 
 enum class Stated { all, nothing };
 
-Playback playRun(const std::string& name, Stated stated = Stated::all, bool surroundings_by_channel = false) {
-    const Run run = truthRun(name);
+// All seven have cured by then, and the slowest has all of its dose; what follows only cools.
+constexpr double cured_s = 3600.0;
+
+Playback playRun(const std::string& name, Stated stated = Stated::all, bool surroundings_by_channel = false,
+                 std::optional<double> until_s = {}) {
+    Run run = truthRun(name);
+    if (until_s) {
+        run.time_s.erase(std::upper_bound(run.time_s.begin(), run.time_s.end(), *until_s), run.time_s.end());
+    }
     watch::Plan plan;
     for (std::size_t i = 0; i < run.channels.size(); ++i) {
         plan.channels.push_back(run.channels[i].name);
@@ -99,6 +106,10 @@ Playback playRun(const std::string& name, Stated stated = Stated::all, bool surr
         watch.setBatch(batch);
     }
     return play(watch, run.time_s, run.channels);
+}
+
+Playback playCure(const std::string& name, Stated stated = Stated::all) {
+    return playRun(name, stated, false, cured_s);
 }
 
 // When the resin itself passes its boiling point, by the truth's own pot; empty where it never does.
@@ -128,7 +139,7 @@ TEST_P(BoilingRun, isWarnedOfHalfAMinuteBefore) {
     const auto boils_s = boilsAt(rateOf(GetParam()));
     ASSERT_TRUE(boils_s);
     for (const Stated stated : {Stated::all, Stated::nothing}) {
-        const Playback playback = playRun(GetParam(), stated);
+        const Playback playback = playCure(GetParam(), stated);
         const auto warned_s = playback.first(AlarmLevel::warning, AlarmKind::limit_near);
         ASSERT_TRUE(warned_s);
         EXPECT_LT(*warned_s, *boils_s - 30.0) << "by the temperature alone, whatever is stated of the pot";
@@ -168,20 +179,20 @@ TEST(WatchPlayback, isNotTroubledByAPotAtRestOrCooling) {
 // for at the trend of half a minute before the peak either would pass the limit.
 TEST(WatchPlayback, warnsOfTheRunsInBetween) {
     for (const std::string name : {"s03", "s04"}) {
-        const Playback playback = playRun(name);
+        const Playback playback = playCure(name);
         fmt::print("{} at {} g/min\n{}", name, rateOf(name), playback.table());
         const auto warned_s = playback.first(AlarmLevel::warning);
         ASSERT_TRUE(warned_s) << name;
         EXPECT_LT(*warned_s, truthOf(name).at("peak_time_s").get<double>() - 30.0) << name;
     }
-    EXPECT_FALSE(playRun("s03").first(AlarmLevel::warning, AlarmKind::limit_reached));
-    EXPECT_TRUE(playRun("s04").first(AlarmLevel::warning, AlarmKind::limit_reached));
+    EXPECT_FALSE(playCure("s03").first(AlarmLevel::warning, AlarmKind::limit_reached));
+    EXPECT_TRUE(playCure("s04").first(AlarmLevel::warning, AlarmKind::limit_reached));
 }
 
 TEST(WatchPlayback, saysWhileDosingThatMoreIsAddedThanHasReacted) {
     for (const std::string name : {"s06", "s07"}) {
         const double dose_ends_s = 120.0 + 4.0 / rateOf(name) * 60.0;
-        const Playback playback = playRun(name);
+        const Playback playback = playCure(name);
         const auto told_s = playback.first(AlarmLevel::warning, AlarmKind::accumulation);
         ASSERT_TRUE(told_s) << name;
         EXPECT_GT(*told_s, 120.0) << name;
@@ -196,7 +207,7 @@ TEST(WatchPlayback, saysWhileDosingThatMoreIsAddedThanHasReacted) {
         }
     }
     for (const std::string name : {"s01", "s02", "s03", "s04"}) {
-        EXPECT_FALSE(playRun(name).first(AlarmLevel::warning, AlarmKind::accumulation)) << name;
+        EXPECT_FALSE(playCure(name).first(AlarmLevel::warning, AlarmKind::accumulation)) << name;
     }
 }
 
@@ -206,7 +217,7 @@ TEST(WatchPlayback, saysAfterTheDoseWhatHasStillToReact) {
         const double dose_ends_s = 120.0 + 4.0 / rateOf(name) * 60.0;
         std::optional<double> last_s;
         std::optional<Standing> first_after;
-        for (const Standing& alarm : playRun(name).standing) {
+        for (const Standing& alarm : playCure(name).standing) {
             if (alarm.kind == AlarmKind::accumulation) {
                 last_s = alarm.time_s;
                 if (alarm.dose == DosePhase::after && !first_after) {
@@ -227,7 +238,7 @@ TEST(WatchPlayback, saysAfterTheDoseWhatHasStillToReact) {
 TEST(WatchPlayback, whatStandsFitsTheMoment) {
     for (const std::string name : {"s03", "s04", "s05", "s06", "s07"}) {
         bool advised_to_stop = false;
-        for (const Standing& alarm : playRun(name).standing) {
+        for (const Standing& alarm : playCure(name).standing) {
             if (alarm.dose == DosePhase::after) {
                 ASSERT_THAT(alarm.words, testing::Not(testing::ContainsRegex("[Dd]os")))
                     << name << " at " << alarm.time_s << ", " << nameOf(alarm.kind);
