@@ -11,6 +11,7 @@
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <utility>
 #include <vector>
 
@@ -41,6 +42,7 @@ class ReportMaker;
 class ReportOutput;
 class ReportPage;
 class StartPage;
+struct Sheet;
 
 // The window: rail, batch book, page, menus, notices, status line. It asks the open book and shows; it does no I/O and
 // no analysis.
@@ -104,7 +106,7 @@ private:
     void showBusy(bool busy, double fraction);
     void listenToCompare();
     void showCompare(); // gives the page the runs of the list
-    void printComparison();
+    void printSheetOf(const std::optional<Sheet>& sheet);
     void forgetCompare(); // of the book that was open before
     void listenToFits();
     void offerFits(); // on the page

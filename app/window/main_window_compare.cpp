@@ -6,7 +6,6 @@
 #include "app/window/library_link.h"
 #include "app/window/main_window.h"
 
-#include <QPrinter>
 #include <QStackedWidget>
 
 #include <algorithm>
@@ -73,19 +72,6 @@ void MainWindow::showCompare() {
     link_->library().gatherToCompare(ids, ++compare_ticket_);
     if (is_first) {
         compare_->setLit(book_->shownId());
-    }
-}
-
-void MainWindow::printComparison() {
-    if (!compare_->canPrint()) {
-        say(tr("There is nothing to print yet"));
-        return;
-    }
-    QPrinter printer(QPrinter::HighResolution);
-    printer.setDocName(tr("Comparison of runs"));
-    printer.setFullPage(true);
-    if (choose_printer_(printer)) {
-        compare_->printTo(printer);
     }
 }
 

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The window around reports: the page, printing from every page, and the files they go into.
 #include "app/session/file_name.h"
+#include "app/window/analyse/analyse_page.h"
 #include "app/window/compare/compare_page.h"
 #include "app/window/main_window.h"
 #include "app/window/notice_bar.h"
+#include "app/window/print_sheet.h"
 #include "app/window/report/report_maker.h"
 #include "app/window/report/report_output.h"
 #include "app/window/report/report_page.h"
@@ -81,7 +83,9 @@ void MainWindow::printPage() {
     if (page_ == report_page) {
         printReport(report_->document());
     } else if (page_ == compare_page) {
-        printComparison();
+        printSheetOf(compare_->sheet());
+    } else if (page_ == analyse_page && analyse_->showsData()) {
+        printSheetOf(analyse_->dataSheet());
     } else if (page_ == analyse_page) {
         makeShownReport([this](const auto& document) { printReport(document); });
     }
@@ -97,6 +101,20 @@ void MainWindow::printReport(const std::shared_ptr<report::ReportDocument>& docu
     printer->setFullPage(true);
     if (choose_printer_(*printer)) {
         report_output_->print(document, std::move(printer));
+    }
+}
+
+void MainWindow::printSheetOf(const std::optional<Sheet>& sheet) {
+    if (!sheet) {
+        say(tr("There is nothing to print yet"));
+        return;
+    }
+    QPrinter printer(QPrinter::HighResolution);
+    printer.setDocName(sheet->title);
+    printer.setFullPage(true);
+    if (choose_printer_(printer)) {
+        const Result<void> printed = printSheet(*sheet, printer);
+        say(printed ? tr("Sent to the printer") : QString::fromStdString(describe(printed.error())));
     }
 }
 

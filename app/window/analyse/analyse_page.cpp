@@ -257,7 +257,7 @@ void AnalysePage::setBusy(bool busy, double fraction) {
 }
 
 void AnalysePage::turnData() {
-    parts_->bar->showData(parts_->body->currentWidget() != parts_->data);
+    parts_->bar->showData(!showsData());
 }
 
 void AnalysePage::setFitCandidates(std::vector<session::FitCandidate> candidates) {
@@ -278,6 +278,14 @@ void AnalysePage::setFitFaults(const std::vector<Fault>& faults) {
 
 void AnalysePage::forgetFit() {
     parts_->data->forget();
+}
+
+bool AnalysePage::showsData() const {
+    return parts_->body->currentWidget() == parts_->data;
+}
+
+std::optional<Sheet> AnalysePage::dataSheet() const {
+    return parts_->data->sheet();
 }
 
 void AnalysePage::setPhoto(const QString& name, const QByteArray& bytes) {

@@ -4,12 +4,14 @@
 #include "app/session/fit_candidates.h"
 #include "app/session/fit_files.h"
 #include "app/session/run_view.h"
+#include "app/window/print_sheet.h"
 
 #include <QByteArray>
 #include <QString>
 #include <QWidget>
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 namespace potwatch::window {
@@ -36,6 +38,8 @@ public:
     void setFitted(std::shared_ptr<const session::FittedFiles> fitted);
     void setFitFaults(const std::vector<Fault>& faults);
     void forgetFit();
+    [[nodiscard]] bool showsData() const;
+    [[nodiscard]] std::optional<Sheet> dataSheet() const; // of the fit that is shown
     // The answer to photoNeeded: the bytes of a photo of this run, for its thumbnail.
     void setPhoto(const QString& name, const QByteArray& bytes);
 
@@ -49,7 +53,7 @@ Q_SIGNALS:
     void fitWanted(const std::vector<potwatch::book::RunId>& ids, const potwatch::session::FitFilesOptions& options);
     void fitStopWanted();
     void reportWanted();               // of this run, as a file
-    void printWanted();                // the report of this run
+    void printWanted();                // the report of this run, or what the data can tell
     void message(const QString& text); // for the status line: "exported to rod-03.svg"
 
 private:

@@ -2,6 +2,7 @@
 #include "app/window/analyse/data_view.h"
 
 #include "app/report/fit_plot.h"
+#include "app/report/fit_scene.h"
 #include "app/session/whole_file.h"
 #include "app/window/analyse/fit_html.h"
 #include "app/window/analyse/fit_picture.h"
@@ -314,6 +315,21 @@ void DataView::forget() {
 
 void DataView::focusFirst() {
     (start_->isVisible() && start_->isEnabled() ? static_cast<QWidget*>(start_) : runs_)->setFocus();
+}
+
+std::optional<Sheet> DataView::sheet() const {
+    if (!fitted_) {
+        return std::nullopt;
+    }
+    return Sheet{.title = tr("What the data can tell"),
+                 .headline = {},
+                 .picture =
+                     [fitted = fitted_](QSizeF size) {
+                         return report::fitScene({.fit = fitted->fit, .energies = session::energiesOf(*fitted)},
+                                                 report::paperTheme(), size);
+                     },
+                 .html = fitHtml(*fitted_),
+                 .picture_height = 420.0};
 }
 
 void DataView::saveKinetics() {

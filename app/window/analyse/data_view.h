@@ -4,11 +4,13 @@
 #include "app/session/fit_candidates.h"
 #include "app/session/fit_files.h"
 #include "app/window/analyse/exporter.h"
+#include "app/window/print_sheet.h"
 
 #include <QString>
 #include <QWidget>
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 class QCheckBox;
@@ -43,6 +45,7 @@ public:
     void setFaults(const std::vector<Fault>& faults);
     void forget(); // the runs are another book's: no fit, and none is being made
     void focusFirst();
+    [[nodiscard]] std::optional<Sheet> sheet() const; // the fit as it is printed; nothing where there is none
 
 Q_SIGNALS:
     void fitWanted(const std::vector<potwatch::book::RunId>& ids, const potwatch::session::FitFilesOptions& options);

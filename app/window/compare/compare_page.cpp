@@ -2,15 +2,16 @@
 #include "app/window/compare/compare_page.h"
 
 #include "app/report/compare_plot.h"
+#include "app/report/compare_scene.h"
 #include "app/session/whole_file.h"
 #include "app/window/compare/compare_bar.h"
 #include "app/window/compare/compare_chart.h"
 #include "app/window/compare/compare_parts.h"
-#include "app/window/compare/compare_print.h"
 #include "app/window/compare/compare_table.h"
 #include "app/window/compare/compare_words.h"
 #include "app/window/compare/lit_panel.h"
 #include "app/window/compare/remembered_request.h"
+#include "app/window/compare/table_html.h"
 
 #include <QAction>
 #include <QApplication>
@@ -197,27 +198,28 @@ void ComparePage::showLineage(bool shown) {
     (shown ? parts_->to_lineage : parts_->to_compare)->setChecked(true);
 }
 
-bool ComparePage::canPrint() const {
-    return parts_->take->isEnabled();
-}
-
-void ComparePage::printTo(QPrinter& printer) {
-    const auto& compared = parts_->desk.compared();
-    CompareSheet sheet;
-    if (parts_->to_lineage->isChecked()) {
-        sheet.title = tr("What changed from run to run");
-        sheet.table = tableHtml(parts_->lineage, LineageModel::noteRole);
-    } else if (compared && !compared->fault) {
-        sheet.title = tr("Comparison of runs");
-        sheet.headline = headline(compared->comparison);
-        sheet.compared = compared;
-        sheet.html = trendHtml(compared->comparison);
-        sheet.table = tableHtml(parts_->table->shown());
-    } else {
-        return;
+std::optional<Sheet> ComparePage::sheet() const {
+    if (!parts_->take->isEnabled()) {
+        return std::nullopt;
     }
-    const Result<void> printed = printSheet(sheet, printer);
-    Q_EMIT message(printed ? tr("Sent to the printer") : QString::fromStdString(describe(printed.error())));
+    if (parts_->to_lineage->isChecked()) {
+        return Sheet{.title = tr("What changed from run to run"),
+                     .headline = {},
+                     .picture = {},
+                     .html = tableHtml(parts_->lineage, LineageModel::noteRole)};
+    }
+    const std::shared_ptr<const ComparedSet> compared = parts_->desk.compared();
+    if (!compared || compared->fault) {
+        return std::nullopt;
+    }
+    return Sheet{.title = tr("Comparison of runs"),
+                 .headline = headline(compared->comparison),
+                 .picture =
+                     [compared](QSizeF size) {
+                         return report::compareScene({.comparison = compared->comparison, .runs = compared->runs},
+                                                     report::paperTheme(), size);
+                     },
+                 .html = trendHtml(compared->comparison) + tableHtml(parts_->table->shown())};
 }
 
 void ComparePage::restore(const Settings& settings) {

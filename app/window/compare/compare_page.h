@@ -3,6 +3,7 @@
 
 #include "app/session/book_list.h"
 #include "app/session/news.h"
+#include "app/window/print_sheet.h"
 #include "app/window/settings.h"
 
 #include <QByteArray>
@@ -11,9 +12,8 @@
 
 #include <cstddef>
 #include <memory>
+#include <optional>
 #include <vector>
-
-class QPrinter;
 
 namespace potwatch::window {
 
@@ -40,8 +40,7 @@ public:
     void forget(); // the book is another one
 
     void showLineage(bool shown);
-    [[nodiscard]] bool canPrint() const;
-    void printTo(QPrinter& printer); // what is shown; its pages are made full (QPrinter::setFullPage)
+    [[nodiscard]] std::optional<Sheet> sheet() const; // what is shown; nothing where there is nothing to print
 
     void restore(const Settings& settings);
     void save(Settings& settings) const;

@@ -11,8 +11,12 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
+#include <QPrinter>
 #include <QTextBrowser>
 #include <QTimer>
+
+#include <fstream>
+#include <iterator>
 
 namespace potwatch::window {
 namespace {
@@ -152,9 +156,8 @@ TEST_F(WhatTheDataTell, saysWhyThereIsNoAnswer) {
     book().editNotes(book().shownId(), notes, QStringLiteral("heat of reaction"));
     ASSERT_TRUE(waitFor([&] { return analysed(); }));
     fit();
-    EXPECT_THAT(told(),
-                AllOf(HasSubstr("There is no answer from these runs"), HasSubstr("times the heat"),
-                      HasSubstr("check [cure] heat_of_reaction_j_per_g")));
+    EXPECT_THAT(told(), AllOf(HasSubstr("There is no answer from these runs"), HasSubstr("times the heat"),
+                              HasSubstr("check [cure] heat_of_reaction_j_per_g")));
     EXPECT_FALSE(fitted());
 }
 
@@ -182,6 +185,27 @@ TEST_F(WhatTheDataTell, isTakenAlongAsKineticsFilePictureAndText) {
     press("fit copy");
     EXPECT_THAT(QApplication::clipboard()->text().toStdString(),
                 AllOf(HasSubstr("E2\t"), HasSubstr("AIC above the best"), Not(HasSubstr("<"))));
+}
+
+TEST_F(WhatTheDataTell, isPrintedWithItsPictureAsVectors) {
+    show({truth("s02"), truth("s04")});
+    bool asked = false;
+    window->setPrinterChooser([&](QPrinter& printer) {
+        asked = true;
+        printer.setOutputFormat(QPrinter::PdfFormat);
+        printer.setOutputFileName(path("data.pdf"));
+        return true;
+    });
+    trigger("printPage");
+    EXPECT_FALSE(asked) << "there is no fit yet";
+    fit();
+    trigger("printPage");
+    EXPECT_TRUE(asked);
+    std::ifstream stream(path("data.pdf").toStdString(), std::ios::binary);
+    const std::string pdf{std::istreambuf_iterator<char>(stream), {}};
+    EXPECT_THAT(pdf, testing::StartsWith("%PDF"));
+    EXPECT_THAT(pdf, Not(HasSubstr("/Subtype /Image")));
+    EXPECT_GT(pdf.size(), 20'000U);
 }
 
 TEST_F(WhatTheDataTell, saysWhatToStateWhereNoRunCanTakePart) {

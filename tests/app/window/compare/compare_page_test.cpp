@@ -335,7 +335,9 @@ TEST_F(CompareInWindow, printsWhatIsShown) {
         printer.setOutputFormat(QPrinter::PdfFormat);
         printer.setFullPage(true);
         printer.setOutputFileName(path(lineage ? "lineage.pdf" : "compare.pdf"));
-        page->printTo(printer);
+        const std::optional<Sheet> sheet = page->sheet();
+        ASSERT_TRUE(sheet);
+        EXPECT_TRUE(printSheet(*sheet, printer));
     }
     EXPECT_THAT(contentOf(path("compare.pdf")), testing::StartsWith("%PDF"));
     EXPECT_THAT(contentOf(path("compare.pdf")), testing::Not(HasSubstr("/Subtype /Image"))) << "vectors";
