@@ -323,7 +323,7 @@ TEST_F(RecordingTest, marksAnOpenSensor) {
         script_.connect();
         script_.send("20.0,21.0\n20.1,21.1\n20.2,21.2\n20.3,OPEN\n");
         ASSERT_TRUE(soon([&] { return heard_.hasDevice(DeviceChange::sensor_open); }));
-        EXPECT_EQ(recording.state().channels[1].open, "OPEN");
+        EXPECT_TRUE(soon([&] { return recording.state().channels[1].open == "OPEN"; })) << "told just before";
         EXPECT_TRUE(recording.state().channels[0].open.empty());
     }
     const book::StoredRun run = *book().read(heard_.all<RecordingEnded>().front().id);
