@@ -41,6 +41,7 @@ struct WatchState {
     double time_s = 0.0;                    // of the last scan, or of the last tick after it
     std::optional<double> temperature_c;    // smoothed, corrected for the probe's lag where that is stated
     std::optional<double> reading_c;        // the pot's last reading
+    std::optional<double> start_c;          // its first
     std::optional<double> rate_k_per_min;   // of the temperature, once there are enough readings
     std::optional<double> rate_u_k_per_min; // its standard uncertainty
     double limit_c = 95.0;
@@ -53,6 +54,7 @@ struct WatchState {
     std::optional<double> reacted_share_high;   // degree of cure that has been reached at the most
     std::optional<double> unreacted_share_low;  // of the whole cure, what is in the pot and has still to react
     std::optional<double> mtsr_c;               // where what is in the pot could take it, at the least: MTSR
+    std::optional<double> mtsr_high_c;          // the same at the most; higher where the heat loss is not stated
     std::optional<double> latest_useful_stop_s; // of the dose, in time of the run; only while dosing and with kinetics
     bool stop_no_longer_helps = false;          // kinetics say that the limit is passed even if the dose stops now
     std::vector<Alarm> alarms;                  // those that stand, the gravest first

@@ -11,7 +11,7 @@ namespace potwatch::watch {
 
 namespace {
 
-constexpr double fastest_cooling_s = 100.0; // time constant of a pot whose loss is not stated
+constexpr double fastest_cooling_per_s = 1.0 / 100.0; // of a pot whose loss is not stated
 
 struct Figures {
     double resin_g = 0.0;
@@ -36,13 +36,34 @@ std::optional<Figures> figuresOf(const Batch& batch) {
                                          : *charge.specific_heat_j_per_g_k};
 }
 
+double degreeOf(double released_j, const Figures& figures, const Batch& batch) {
+    const double share = released_j / (figures.resin_g * figures.heat_j_per_g);
+    return std::clamp(batch.cure.start_degree.value_or(0.0) + std::max(share, 0.0), 0.0, 1.0);
+}
+
+double couldReachC(double temperature_c, double degree, const Figures& figures, const Batch& batch,
+                   const LiveDose& dose) {
+    const double dosed_g = dose.dosed_g.value_or(0.0);
+    const forecast::AdiabaticPot pot{.law = {},
+                                     .resin_g = figures.resin_g,
+                                     .heat_of_reaction_j_per_g = figures.heat_j_per_g,
+                                     .heat_capacity_j_per_k = figures.pot_j_per_k + dosed_g * figures.dose_j_per_g_k};
+    return forecast::mtsrC(pot, {.role = batch.dose ? batch.dose->role : DoseRole::diluent, // none: all can react
+                                 .temperature_c = temperature_c,
+                                 .degree = degree,
+                                 .catalyst_g_per_g = dosed_g / figures.resin_g,
+                                 .dosed_share = dose.share.value_or(0.0)});
+}
+
 } // namespace
 
 void LiveBalance::add(double time_s, double temperature_c, std::optional<double> surroundings_c, const Batch& batch) {
     if (!start_c_) {
         start_c_ = temperature_c;
         start_s_ = time_s;
+        highest_c_ = temperature_c;
     }
+    highest_c_ = std::max(highest_c_, temperature_c);
     surroundings_c_ = surroundings_c.value_or(batch.surroundings.temperature_c.value_or(*start_c_));
     if (time_s_) {
         const double middle_k = (temperature_c + temperature_c_) / 2.0 - surroundings_c_;
@@ -68,7 +89,12 @@ void LiveBalance::setDosing(DosePhase phase) {
     }
 }
 
-std::optional<double> LiveBalance::reactedShareHigh(const Batch& batch, const LiveDose& dose) const {
+double LiveBalance::heaterJ(const Batch& batch) const {
+    return batch.heater.power_w.value_or(0.0) * (*time_s_ - start_s_);
+}
+
+std::optional<double> LiveBalance::reactedShare(const Batch& batch, const LiveDose& dose,
+                                                double unstated_cooling_per_s) const {
     const std::optional<Figures> figures = figuresOf(batch);
     if (!figures || !time_s_) {
         return std::nullopt;
@@ -76,12 +102,25 @@ std::optional<double> LiveBalance::reactedShareHigh(const Batch& batch, const Li
     const double dosed_j_per_k = dose.dosed_g.value_or(0.0) * figures->dose_j_per_g_k;
     const double dose_c = batch.dose ? batch.dose->temperature_c.value_or(surroundings_c_) : surroundings_c_;
     const double loss_w_per_k =
-        batch.vessel.loss_coefficient_w_per_k.value_or((figures->pot_j_per_k + dosed_j_per_k) / fastest_cooling_s);
-    const double heater_j = batch.heater.power_w.value_or(0.0) * (*time_s_ - start_s_);
+        batch.vessel.loss_coefficient_w_per_k.value_or((figures->pot_j_per_k + dosed_j_per_k) * unstated_cooling_per_s);
     const double released_j = figures->pot_j_per_k * (temperature_c_ - *start_c_) +
-                              dosed_j_per_k * (temperature_c_ - dose_c) + loss_w_per_k * loss_k_s_ - heater_j;
-    const double share = released_j / (figures->resin_g * figures->heat_j_per_g);
-    return std::clamp(batch.cure.start_degree.value_or(0.0) + std::max(share, 0.0), 0.0, 1.0);
+                              dosed_j_per_k * (temperature_c_ - dose_c) + loss_w_per_k * loss_k_s_ - heaterJ(batch);
+    return degreeOf(released_j, *figures, batch);
+}
+
+std::optional<double> LiveBalance::reactedShareHigh(const Batch& batch, const LiveDose& dose) const {
+    return reactedShare(batch, dose, fastest_cooling_per_s);
+}
+
+std::optional<double> LiveBalance::reactedShareLow(const Batch& batch, const LiveDose& dose) const {
+    const std::optional<double> now = reactedShare(batch, dose, 0.0);
+    if (!now || batch.vessel.loss_coefficient_w_per_k) {
+        return now;
+    }
+    const Figures figures = *figuresOf(batch);
+    // What was dosed by then is left out: the proof is the weaker for it, never too strong.
+    const double at_highest_j = figures.pot_j_per_k * (highest_c_ - *start_c_) - heaterJ(batch);
+    return std::max(*now, degreeOf(at_highest_j, figures, batch));
 }
 
 std::optional<double> LiveBalance::unreactedShareLow(const Batch& batch, const LiveDose& dose) const {
@@ -94,20 +133,18 @@ std::optional<double> LiveBalance::unreactedShareLow(const Batch& batch, const L
 }
 
 std::optional<double> LiveBalance::mtsrLowC(const Batch& batch, const LiveDose& dose) const {
-    const std::optional<Figures> figures = figuresOf(batch);
-    if (!figures || !unreactedShareLow(batch, dose)) {
+    if (!unreactedShareLow(batch, dose)) {
         return std::nullopt;
     }
-    const forecast::AdiabaticPot pot{.law = {},
-                                     .resin_g = figures->resin_g,
-                                     .heat_of_reaction_j_per_g = figures->heat_j_per_g,
-                                     .heat_capacity_j_per_k =
-                                         figures->pot_j_per_k + *dose.dosed_g * figures->dose_j_per_g_k};
-    return forecast::mtsrC(pot, {.role = batch.dose->role,
-                                 .temperature_c = temperature_c_,
-                                 .degree = *reactedShareHigh(batch, dose),
-                                 .catalyst_g_per_g = *dose.dosed_g / figures->resin_g,
-                                 .dosed_share = dose.share.value_or(0.0)});
+    return couldReachC(temperature_c_, *reactedShareHigh(batch, dose), *figuresOf(batch), batch, dose);
+}
+
+std::optional<double> LiveBalance::mtsrHighC(const Batch& batch, const LiveDose& dose) const {
+    const std::optional<double> reacted = reactedShareLow(batch, dose);
+    if (!reacted || (batch.dose && !unreactedShareLow(batch, dose))) {
+        return std::nullopt;
+    }
+    return couldReachC(temperature_c_, *reacted, *figuresOf(batch), batch, dose);
 }
 
 } // namespace potwatch::watch

@@ -8,7 +8,7 @@
 
 namespace potwatch::watch {
 
-// What the pot has reacted at the most, and where the rest could take it, from the temperature alone.
+// Between what bounds the pot has reacted, and where the rest could take it, from the temperature alone.
 class LiveBalance {
 public:
     // The pot's and the surroundings' temperature at that time; surroundings_c empty = not known (then, unless the
@@ -23,6 +23,10 @@ public:
     // Source: first law for an open pot at constant pressure, as in analysis/heat/pot.h.
     [[nodiscard]] std::optional<double> reactedShareHigh(const Batch& batch, const LiveDose& dose) const;
 
+    // Lowest degree of cure that the warming so far proves: as above, but where the loss is not stated that of a pot
+    // that loses nothing, and what has once been reached stays.
+    [[nodiscard]] std::optional<double> reactedShareLow(const Batch& batch, const LiveDose& dose) const;
+
     // Share of the whole cure that could still react with what is in the pot, at the least: all of the rest as soon as
     // there is a catalyst, of a reactant what is dosed and has not reacted. Empty where mtsrLowC is.
     [[nodiscard]] std::optional<double> unreactedShareLow(const Batch& batch, const LiveDose& dose) const;
@@ -31,6 +35,9 @@ public:
     // forecast::mtsrC with that share reacted. Empty as above, or where nothing is known to be dosed.
     [[nodiscard]] std::optional<double> mtsrLowC(const Batch& batch, const LiveDose& dose) const;
 
+    // The same at the most, with reactedShareLow [°C]. Where nothing is to be dosed all of the resin can react.
+    [[nodiscard]] std::optional<double> mtsrHighC(const Batch& batch, const LiveDose& dose) const;
+
     // How far the pot has warmed since dosing began [K]; empty before.
     [[nodiscard]] std::optional<double> warmedK() const { return warmed_k_; }
     void setDosing(DosePhase phase);
@@ -38,10 +45,16 @@ public:
     [[nodiscard]] double surroundingsC() const { return surroundings_c_; }
 
 private:
+    // Degree of cure if a pot whose loss is not stated cools that fast [1/s]: 0 = it loses nothing.
+    [[nodiscard]] std::optional<double> reactedShare(const Batch& batch, const LiveDose& dose,
+                                                     double unstated_cooling_per_s) const;
+    [[nodiscard]] double heaterJ(const Batch& batch) const; // what a stated constant power has put in
+
     std::optional<double> start_c_;
     std::optional<double> time_s_;
     double start_s_ = 0.0;
     double temperature_c_ = 0.0;
+    double highest_c_ = 0.0;
     double surroundings_c_ = 0.0;
     double loss_k_s_ = 0.0; // integral of (T - Te) (|T - Te| / 20 K)^x dt
     std::optional<double> dosing_from_c_;

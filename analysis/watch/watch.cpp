@@ -13,6 +13,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <string_view>
 #include <utility>
 
 namespace potwatch::watch {
@@ -95,7 +96,9 @@ struct Watch::Parts {
     void trend();
     void judgePot();
     void judgeDose();
+    [[nodiscard]] bool happened(std::string_view kind) const; // an event of that kind, by now
     [[nodiscard]] bool contentsChanged() const;
+    [[nodiscard]] bool heatedUnmeasured() const;
     void dose();
     void usefulStop();
     void judge();
@@ -170,7 +173,12 @@ void Watch::Parts::dose() {
     balance.setDosing(live.phase);
     state.reacted_share_high = balance.reactedShareHigh(batch, live);
     state.unreacted_share_low = balance.unreactedShareLow(batch, live);
-    state.mtsr_c = balance.mtsrLowC(batch, live);
+    state.mtsr_c.reset();
+    state.mtsr_high_c.reset();
+    if (!contentsChanged() && !batch.blank) {
+        state.mtsr_c = balance.mtsrLowC(batch, live);
+        state.mtsr_high_c = heatedUnmeasured() ? std::nullopt : balance.mtsrHighC(batch, live);
+    }
 }
 
 void Watch::Parts::usefulStop() {
@@ -228,11 +236,19 @@ void Watch::Parts::judgePot() {
                         reacts && pot && apart_per_s > 0.0 && pot->curvature_per_s2 > 0.0);
 }
 
+bool Watch::Parts::happened(std::string_view kind) const {
+    return std::any_of(events.begin(), events.end(),
+                       [&](const Event& event) { return event.time_s <= state.time_s && event.kind == kind; });
+}
+
 // What is in the pot is no longer what was dosed into it.
 bool Watch::Parts::contentsChanged() const {
-    return std::any_of(events.begin(), events.end(), [&](const Event& event) {
-        return event.time_s <= state.time_s && (event.kind == "pour" || event.kind == "quench");
-    });
+    return happened("pour") || happened("quench");
+}
+
+// Its warming proves nothing of the cure.
+bool Watch::Parts::heatedUnmeasured() const {
+    return happened("heat on") && !batch.heater.power_w;
 }
 
 void Watch::Parts::judgeDose() {
@@ -356,6 +372,7 @@ std::vector<AlarmChange> Watch::scan(double time_s, std::span<const double> valu
         }
         if (i == p.plan.pot) {
             p.state.reading_c = std::isfinite(values_c[i]) ? std::optional(values_c[i]) : std::nullopt;
+            p.state.start_c = p.state.start_c ? p.state.start_c : p.state.reading_c;
         }
     }
     if (fresh || p.blind()) {

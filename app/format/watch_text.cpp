@@ -98,7 +98,7 @@ AlarmText sensorText(const Alarm& alarm, const WatchState& state) {
 
 } // namespace
 
-std::string watchSentence(const WatchState& state) {
+std::string temperatureSentence(const WatchState& state) {
     if (find(state, AlarmKind::readings_stopped) != nullptr) {
         return "No readings are coming.";
     }
@@ -112,13 +112,31 @@ std::string watchSentence(const WatchState& state) {
         const double speed = std::abs(*state.rate_k_per_min);
         text += speed < steady ? ", steady" : (*state.rate_k_per_min > 0.0 ? ", rising " : ", falling ") + rate(speed);
     }
-    text += ".";
+    return text + ".";
+}
+
+std::string watchSentence(const WatchState& state) {
+    std::string text = temperatureSentence(state);
+    if (!state.temperature_c || find(state, AlarmKind::readings_stopped) != nullptr) {
+        return text;
+    }
     if (state.seconds_to_limit && *state.seconds_to_limit <= 0.0) {
         text += fmt::format(" Over the limit of {}.", limit(state.limit_c));
     } else if (state.seconds_to_limit && *state.seconds_to_limit < longest_told_s) {
         text += fmt::format(" {} in {} at this trend.", limit(state.limit_c), about(*state.seconds_to_limit));
     }
     return text;
+}
+
+std::string couldReachText(const WatchState& state) {
+    const auto whole = [](double celsius) { return fmt::format("{:.0f}", celsius); };
+    if (!state.mtsr_high_c) {
+        return state.mtsr_c ? "at least " + whole(*state.mtsr_c) + " °C" : std::string();
+    }
+    constexpr double alike_k = 2.0;
+    const double low_c = state.mtsr_c.value_or(*state.mtsr_high_c);
+    const bool is_range = *state.mtsr_high_c - low_c >= alike_k;
+    return (is_range ? whole(low_c) + " to " : std::string()) + whole(*state.mtsr_high_c) + " °C";
 }
 
 AlarmText alarmText(const Alarm& alarm, const WatchState& state) {
@@ -148,15 +166,15 @@ AlarmText alarmText(const Alarm& alarm, const WatchState& state) {
     case AlarmKind::accumulation:
         if (state.dose_phase != DosePhase::during) {
             const bool still = state.rate_k_per_min && std::abs(*state.rate_k_per_min) < hardly_k_per_min;
-            return {.what = fmt::format("At least {} has still to react. That could take the pot to {:.0f} °C.",
-                                        percent(state.unreacted_share_low.value_or(0.0)), state.mtsr_c.value_or(0.0)),
+            return {.what = fmt::format("At least {} has still to react. That could take the pot to {}.",
+                                        percent(state.unreacted_share_low.value_or(0.0)), couldReachText(state)),
                     .advice = still ? "Have the cooling at hand, or spread it in a shallow tray while it is slow."
                                     : coolDown(state)};
         }
         return {.what = fmt::format("You have added more than has reacted: {} of the dose is in, {} has reacted at the "
-                                    "most. What is in the pot could take it to {:.0f} °C.",
+                                    "most. What is in the pot could take it to {}.",
                                     percent(state.dosed_share.value_or(0.0)),
-                                    percent(state.reacted_share_high.value_or(0.0)), state.mtsr_c.value_or(0.0)),
+                                    percent(state.reacted_share_high.value_or(0.0)), couldReachText(state)),
                 .advice = waitForIt(state)};
     case AlarmKind::slow_to_start:
         return {.what = fmt::format("You may have added more than has reacted: {} of the dose is in, and the pot has "

@@ -11,6 +11,12 @@ namespace potwatch::format {
 // about 9 min at this trend."
 [[nodiscard]] std::string watchSentence(const WatchState& state);
 
+// Its first part: "64.2 °C, rising 3.1 K/min."
+[[nodiscard]] std::string temperatureSentence(const WatchState& state);
+
+// How far what is in the pot could take it: "131 °C", "112 to 131 °C", "at least 112 °C"; empty where it is not known.
+[[nodiscard]] std::string couldReachText(const WatchState& state);
+
 // What an alarm says at this moment, and what to do about it. After the dose has ended it never speaks of dosing.
 struct AlarmText {
     std::string what;   // "Over the limit: 96.3 °C, the limit is 95 °C."

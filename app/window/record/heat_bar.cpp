@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/record/heat_bar.h"
 
+#include "app/format/watch_text.h"
 #include "app/report/theme.h"
 #include "app/window/look.h"
 
@@ -9,6 +10,7 @@
 
 #include <algorithm>
 #include <functional>
+#include <optional>
 
 namespace potwatch::window {
 namespace {
@@ -27,7 +29,7 @@ HeatBar::HeatBar(QWidget* parent)
 }
 
 QSize HeatBar::sizeHint() const {
-    return {fontMetrics().horizontalAdvance(QStringLiteral("could reach 000 °C")) + 5 * fontMetrics().height(),
+    return {fontMetrics().horizontalAdvance(QStringLiteral("could reach 000 to 000 °C")) + 5 * fontMetrics().height(),
             fontMetrics().height() * 20};
 }
 
@@ -37,15 +39,11 @@ QSize HeatBar::minimumSizeHint() const {
 
 void HeatBar::clear() {
     state_ = {};
-    start_c_.reset();
     update();
 }
 
 void HeatBar::setState(const WatchState& state) {
     state_ = state;
-    if (!start_c_) {
-        start_c_ = state.reading_c; // the smoothed temperature comes only once there are some readings
-    }
     update();
 }
 
@@ -54,11 +52,11 @@ std::vector<HeatBar::Mark> HeatBar::sortedMarks() const {
     if (state_.boiling_c) {
         marks.push_back({*state_.boiling_c, tr("boils %1").arg(figure(*state_.boiling_c))});
     }
-    if (state_.mtsr_c) {
-        marks.push_back({*state_.mtsr_c, tr("could reach %1").arg(figure(*state_.mtsr_c))});
+    if (const std::optional<double> top_c = state_.mtsr_high_c ? state_.mtsr_high_c : state_.mtsr_c) {
+        marks.push_back({*top_c, tr("could reach %1").arg(QString::fromStdString(format::couldReachText(state_)))});
     }
-    if (start_c_) {
-        marks.push_back({*start_c_, tr("start %1").arg(figure(*start_c_))});
+    if (state_.start_c) {
+        marks.push_back({*state_.start_c, tr("start %1").arg(figure(*state_.start_c))});
     }
     std::stable_sort(marks.begin(), marks.end(),
                      [](const Mark& a, const Mark& b) { return a.temperature_c > b.temperature_c; });
@@ -79,7 +77,7 @@ void HeatBar::paintEvent(QPaintEvent* /*event*/) {
     const report::Theme theme = isDark(palette()) ? report::darkTheme() : report::paperTheme();
     const double line = fontMetrics().height();
     const std::vector<Mark> marks = sortedMarks();
-    double low_c = std::min(start_c_.value_or(20.0), marks.back().temperature_c);
+    double low_c = std::min(state_.start_c.value_or(20.0), marks.back().temperature_c);
     double high_c = marks.front().temperature_c;
     if (state_.temperature_c) {
         low_c = std::min(low_c, *state_.temperature_c);

@@ -6,7 +6,6 @@
 #include <QStringList>
 #include <QWidget>
 
-#include <optional>
 #include <vector>
 
 namespace potwatch::window {
@@ -37,7 +36,6 @@ private:
     [[nodiscard]] std::vector<Mark> sortedMarks() const;
 
     WatchState state_;
-    std::optional<double> start_c_;
 };
 
 } // namespace potwatch::window

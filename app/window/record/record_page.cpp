@@ -217,6 +217,17 @@ QString RecordPage::readingsText() const {
     return text(words);
 }
 
+// Why the sentence tells another temperature than the probe.
+QString RecordPage::lagText() const {
+    constexpr double seen_k = 1.0;
+    const WatchState& state = recorder_.state().watch;
+    const bool apart =
+        state.temperature_c && state.reading_c && std::abs(*state.temperature_c - *state.reading_c) >= seen_k;
+    return apart ? tr("(smoothed and freed of the probe's lag: %1)    ")
+                       .arg(text(fmt::format("{:.1f} °C", *state.temperature_c)))
+                 : QString();
+}
+
 QString RecordPage::countsText() const {
     const session::RecordingState& state = recorder_.state();
     QString words = LogColumn::clockText(state.now_s) +
@@ -253,7 +264,7 @@ void RecordPage::showState() {
         sentence_->say(state.phase == Phase::recording ? text(format::watchSentence(state.watch))
                        : state.phase == Phase::ending  ? tr("Writing the last samples ...")
                                                        : tr("Waiting for the first line ..."));
-        readings_->setText(readingsText() + countsText());
+        readings_->setText(readingsText() + lagText() + countsText());
         bar_->setState(state.watch);
         chart_->setState(state.watch);
         chart_->setEvents(state.events);
@@ -269,7 +280,10 @@ void RecordPage::showWarning() {
     const bool is_unseen = recorder_.isRecording() && !recorder_.isAcknowledged();
     if (standing != nullptr) {
         const format::AlarmText words = format::alarmText(*standing, state);
-        band_->say(text(words.what), text(words.advice), sentence_->text());
+        const bool tells_of_limit =
+            standing->kind == AlarmKind::limit_near || standing->kind == AlarmKind::limit_reached;
+        band_->say(text(words.what), text(words.advice),
+                   tells_of_limit ? text(format::temperatureSentence(state)) : sentence_->text());
         has_stood_ = true;
     } else if (is_unseen && !has_stood_) {
         band_->say(last_warning_, last_advice_, sentence_->text()); // news come before the state that they are of

@@ -74,6 +74,7 @@ private:
     void hasEnded(const session::RecordingEnded& news);
     void log(double time_s, const QString& words);
     [[nodiscard]] QString readingsText() const;
+    [[nodiscard]] QString lagText() const;
     [[nodiscard]] QString countsText() const;
 
     Settings& settings_;

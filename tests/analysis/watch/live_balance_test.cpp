@@ -26,19 +26,28 @@ Batch truthBatch() {
 struct Followed {
     std::vector<forecast::PotState> truth;
     std::vector<double> share;
+    std::vector<double> mtsr_low_c; // 0 before the dose
+    std::vector<double> mtsr_high_c;
 };
+
+// T + (1 - degree) m_r H / C of that pot.
+double trueMtsrC(const forecast::PotState& truth) {
+    return truth.temperature_c + (1.0 - truth.degree) * 21600.0 / (185.0 + 3.0 * truth.dosed_g);
+}
 
 Followed follow(const Batch& batch, double end_s) {
     std::vector<double> time_s;
     for (double t = 0.0; t <= end_s; t += 0.5) {
         time_s.push_back(t);
     }
-    Followed followed{.truth = *forecast::simulatePot(reference::truthPot(0.2), time_s), .share = {}};
+    Followed followed{.truth = *forecast::simulatePot(reference::truthPot(0.2), time_s)};
     LiveBalance balance;
     for (std::size_t i = 0; i < time_s.size(); ++i) {
         balance.add(time_s[i], followed.truth[i].temperature_c, std::nullopt, batch);
-        followed.share.push_back(
-            balance.reactedShareHigh(batch, {.dosed_g = followed.truth[i].dosed_g}).value_or(-1.0));
+        const LiveDose dose{.dosed_g = followed.truth[i].dosed_g};
+        followed.share.push_back(balance.reactedShareHigh(batch, dose).value_or(-1.0));
+        followed.mtsr_low_c.push_back(balance.mtsrLowC(batch, dose).value_or(0.0));
+        followed.mtsr_high_c.push_back(balance.mtsrHighC(batch, dose).value_or(0.0));
     }
     return followed;
 }
@@ -50,7 +59,36 @@ TEST(LiveBalance, isTheDegreeOfCureWhereTheLossIsStated) {
     for (std::size_t i = 0; i < followed.share.size(); i += 100) {
         EXPECT_NEAR(followed.share[i], followed.truth[i].degree, 0.003)
             << "at " << 0.5 * static_cast<double>(i) << " s";
+        if (followed.truth[i].dosed_g > 0.0) {
+            EXPECT_NEAR(followed.mtsr_high_c[i], trueMtsrC(followed.truth[i]), 0.4);
+            EXPECT_EQ(followed.mtsr_low_c[i], followed.mtsr_high_c[i]);
+        }
     }
+}
+
+TEST(LiveBalance, boundsHowFarThePotCouldComeWhereTheLossIsNotStated) {
+    const Followed followed = follow(truthBatch(), 3000.0);
+    int compared = 0;
+    for (std::size_t i = 0; i < followed.truth.size(); ++i) {
+        if (followed.truth[i].dosed_g > 0.0) {
+            ASSERT_LE(followed.mtsr_low_c[i], trueMtsrC(followed.truth[i]) + 0.01) << 0.5 * static_cast<double>(i);
+            ASSERT_GE(followed.mtsr_high_c[i], trueMtsrC(followed.truth[i]) - 0.01) << 0.5 * static_cast<double>(i);
+            ++compared;
+        }
+    }
+    EXPECT_GT(compared, 5000);
+    // At 500 s, where it matters, they are close; after the peak what was reached stays proven.
+    EXPECT_LT(followed.mtsr_high_c[1000] - followed.mtsr_low_c[1000], 15.0);
+    EXPECT_LT(followed.mtsr_high_c.back(), 70.0);
+}
+
+TEST(LiveBalance, allCanReactWhereNothingIsDosed) {
+    Batch batch = truthBatch();
+    batch.dose.reset();
+    LiveBalance balance;
+    balance.add(0.0, 22.0, std::nullopt, batch);
+    EXPECT_NEAR(*balance.mtsrHighC(batch, {}), 22.0 + 21600.0 / 185.0, 1e-9);
+    EXPECT_FALSE(balance.mtsrLowC(batch, {})) << "it may want a catalyst that is not stated";
 }
 
 TEST(LiveBalance, isNeverUnderTheDegreeOfCureWhereItIsNot) {
@@ -101,6 +139,7 @@ TEST(LiveBalance, saysNothingWhereAFigureIsMissing) {
         balance.add(0.0, 22.0, std::nullopt, batch);
         EXPECT_FALSE(balance.reactedShareHigh(batch, {.dosed_g = 1.0}));
         EXPECT_FALSE(balance.mtsrLowC(batch, {.dosed_g = 1.0, .share = 0.25}));
+        EXPECT_FALSE(balance.mtsrHighC(batch, {.dosed_g = 1.0, .share = 0.25}));
     }
 }
 

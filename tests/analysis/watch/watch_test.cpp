@@ -272,6 +272,24 @@ TEST(Watch, endsThatWarningWhereThePotCouldNotPassTheLimitOrIsEmptied) {
     EXPECT_FALSE(other.standing(AlarmKind::accumulation));
 }
 
+TEST(Watch, saysHowFarThePotCouldComeAtTheMost) {
+    Bench bench;
+    bench.watch.setBatch(quicklyDosed());
+    bench.run(150.0, [](double t) { return 22.0 + 0.01 * t; });
+    EXPECT_NEAR(*bench.watch.state().start_c, 22.0, 0.1);
+    EXPECT_NEAR(*bench.watch.state().mtsr_high_c, 22.0 + 21600.0 / 193.0, 2.0);
+    EXPECT_GE(*bench.watch.state().mtsr_high_c, *bench.watch.state().mtsr_c);
+    std::vector<Event> events{{.time_s = 150.0, .kind = "heat on"}};
+    bench.watch.setEvents(events);
+    bench.run(155.0, [](double) { return 23.5; });
+    EXPECT_FALSE(bench.watch.state().mtsr_high_c) << "a heater of unknown power may have warmed it";
+    EXPECT_TRUE(bench.watch.state().mtsr_c);
+    events.push_back({.time_s = 155.0, .kind = "quench"});
+    bench.watch.setEvents(events);
+    bench.run(160.0, [](double) { return 23.5; });
+    EXPECT_FALSE(bench.watch.state().mtsr_c) << "nobody knows what is in it now";
+}
+
 TEST(Watch, warnsWhereAllIsPouredInAtOnce) {
     Bench bench;
     Batch batch = quicklyDosed();

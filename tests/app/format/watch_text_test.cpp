@@ -102,10 +102,11 @@ TEST(AlarmText, tellsWhatIsAddedAndWhatHasReacted) {
     state.dose_phase = DosePhase::during;
     state.dosed_share = 0.56;
     state.reacted_share_high = 0.031;
-    state.mtsr_c = 132.7;
+    state.mtsr_c = 127.7;
+    state.mtsr_high_c = 133.2;
     EXPECT_EQ(alarmText({.kind = AlarmKind::accumulation}, state).what,
               "You have added more than has reacted: 56 % of the dose is in, 3 % has reacted at the most. What is in "
-              "the pot could take it to 133 °C.");
+              "the pot could take it to 128 to 133 °C.");
     state.latest_useful_stop_s = 690.0;
     EXPECT_THAT(alarmText({.kind = AlarmKind::accumulation}, state).advice, HasSubstr("helps for about 2 min more"));
 }
@@ -117,6 +118,7 @@ TEST(AlarmText, tellsAfterTheDoseWhatHasStillToReact) {
     state.reacted_share_high = 0.22;
     state.unreacted_share_low = 0.78;
     state.mtsr_c = 142.6;
+    state.mtsr_high_c = 142.9; // the loss is stated
     const AlarmText text = alarmText({.kind = AlarmKind::accumulation}, state);
     EXPECT_EQ(text.what, "At least 78 % has still to react. That could take the pot to 143 °C.");
     EXPECT_EQ(text.advice, "Cool the pot now; if it climbs on, spread it in a shallow tray or quench it.");

@@ -154,11 +154,21 @@ TEST_F(RecordInWindow, saysWhyThereAreNoFindingsOfAShortRun) {
     EXPECT_TRUE(words->isVisible());
 }
 
-TEST_F(RecordInWindow, marksTheFirstReadingAsTheStart) {
+TEST_F(RecordInWindow, marksWhereThePotStartedAndHowFarItCouldCome) {
     HeatBar bar;
-    bar.setState({.reading_c = 21.8});
-    bar.setState({.temperature_c = 25.0, .reading_c = 26.0, .boiling_c = 100.0, .mtsr_c = 110.0});
-    EXPECT_EQ(bar.marks().join(u'|').toStdString(), "could reach 110 °C|boils 100 °C|limit 95 °C|start 22 °C");
+    WatchState state{.temperature_c = 25.0, .start_c = 21.8, .boiling_c = 100.0, .mtsr_c = 90.0, .mtsr_high_c = 110.0};
+    bar.setState(state);
+    EXPECT_EQ(bar.marks().join(u'|').toStdString(), "could reach 90 to 110 °C|boils 100 °C|limit 95 °C|start 22 °C");
+    state.mtsr_high_c.reset();
+    bar.setState(state);
+    EXPECT_EQ(bar.marks().join(u'|').toStdString(), "boils 100 °C|limit 95 °C|could reach at least 90 °C|start 22 °C");
+}
+
+TEST_F(RecordInWindow, saysWhyTheSentenceIsAheadOfTheProbe) {
+    page->practise(200.0);
+    EXPECT_TRUE(waitFor([&] { return words("recordReadings").contains(QStringLiteral("freed of the probe's lag")); }));
+    page->stop();
+    ASSERT_TRUE(waitFor([&] { return !page->isRecording(); }));
 }
 
 TEST_F(RecordInWindow, ringsOnceForATest) {
