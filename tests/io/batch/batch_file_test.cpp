@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/batch/batch_file.h"
 #include "io/batch/batch_format.h"
+#include "tests/document.h"
 #include "tests/io/batch/batch_text.h"
 
 #include <gmock/gmock.h>
@@ -8,32 +9,15 @@
 
 #include <clocale>
 #include <filesystem>
-#include <fstream>
 #include <locale>
-#include <sstream>
 
 namespace potwatch::batch {
 namespace {
 
 using testing::HasSubstr;
 
-std::string textOf(const std::filesystem::path& file) {
-    std::ifstream stream(file, std::ios::binary);
-    std::ostringstream text;
-    text << stream.rdbuf();
-    return text.str();
-}
-
-// The example of FORMAT.md: between the first ```toml and the next ```.
-std::string exampleOfFormatPage() {
-    const std::string page = textOf(std::filesystem::path(POTWATCH_SOURCE_DIR) / "io/batch/FORMAT.md");
-    const std::size_t start = page.find("```toml\n");
-    const std::size_t end = page.find("\n```", start + 1);
-    return start == std::string::npos ? std::string() : page.substr(start + 8, end - start - 7);
-}
-
 TEST(BatchFile, readsEveryKeyOfTheFormat) {
-    const Batch batch = read(exampleOfFormatPage());
+    const Batch batch = read(test::tomlExampleOf("io/batch/FORMAT.md"));
     EXPECT_EQ(batch.name, "rod 03");
     EXPECT_EQ(batch.charge.resin_g, 80.0);
     EXPECT_EQ(batch.charge.boil_g_per_s_k, 0.05);
@@ -60,7 +44,7 @@ TEST(BatchFile, readsEveryKeyOfTheFormat) {
 }
 
 TEST(BatchFile, formatPageNamesEveryKey) {
-    const std::string page = textOf(std::filesystem::path(POTWATCH_SOURCE_DIR) / "io/batch/FORMAT.md");
+    const std::string page = test::documentText("io/batch/FORMAT.md");
     for (const KnownKey& known : knownKeys()) {
         const std::string path = known.table.empty() ? known.key : known.table + "." + known.key;
         const std::string entry =
@@ -154,7 +138,7 @@ TEST(BatchFile, readsTheTruthRunsAndWritesThemBackEqual) {
 }
 
 TEST(BatchFile, writesTheExampleSoThatItReadsBackEqual) {
-    const Batch batch = read(exampleOfFormatPage());
+    const Batch batch = read(test::tomlExampleOf("io/batch/FORMAT.md"));
     EXPECT_EQ(read(write(batch)), batch);
 }
 

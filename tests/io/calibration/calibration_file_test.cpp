@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/calibration/calibration_file.h"
+#include "tests/document.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <fstream>
-#include <iterator>
 #include <string>
 #include <vector>
 
@@ -73,11 +72,7 @@ TEST(CalibrationFile, refusesWhatContradictsItself) {
 }
 
 TEST(CalibrationFile, readsTheExampleOfItsFormatPage) {
-    std::ifstream page(POTWATCH_SOURCE_DIR "/io/calibration/FORMAT.md");
-    const std::string text{std::istreambuf_iterator<char>(page), {}};
-    const std::string fence = "```toml\n";
-    const std::size_t from = text.find(fence) + fence.size();
-    const auto read = readText(text.substr(from, text.find("```", from) - from), "FORMAT.md");
+    const auto read = readText(test::tomlExampleOf("io/calibration/FORMAT.md"), "FORMAT.md");
     ASSERT_TRUE(read) << describe(read.error().front());
     ASSERT_EQ(read->size(), 1U);
     EXPECT_EQ(read->front().probe.calibration->boiling_pressure_kpa, 98.2);

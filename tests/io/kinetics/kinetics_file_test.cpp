@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/kinetics/kinetics_file.h"
+#include "tests/document.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -93,6 +94,14 @@ TEST(KineticsFile, saysWhichKeyAnAutocatalyticLawLacks) {
     const auto kinetics = readText(text + "a2_per_s = 1.0\ne2_kj_per_mol = 50.0\n", "rods.toml");
     ASSERT_FALSE(kinetics);
     EXPECT_THAT(describe(kinetics.error().front()), HasSubstr("m is missing"));
+}
+
+TEST(KineticsFile, readsTheExampleOfItsFormatPage) {
+    const Kinetics kinetics = read(test::tomlExampleOf("io/kinetics/FORMAT.md"));
+    EXPECT_EQ(kinetics.kind, RateModel::autocatalytic);
+    EXPECT_EQ(kinetics.e2_kj_per_mol, 48.0);
+    ASSERT_TRUE(kinetics.fit);
+    EXPECT_EQ(kinetics.fit->covariance.size(), kinetics.fit->parameters.size());
 }
 
 TEST(KineticsFile, refusesANewerFormat) {

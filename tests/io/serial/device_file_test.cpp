@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/serial/device_file.h"
 #include "io/serial/line_decoder.h"
+#include "tests/document.h"
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -54,6 +55,14 @@ TEST(DeviceFile, examplesReadTheLinesThatTheyShow) {
     }
     const auto files = std::distance(fs::directory_iterator(examples), fs::directory_iterator());
     EXPECT_EQ(static_cast<std::size_t>(files), all.size()) << "each example is tried here";
+}
+
+TEST(DeviceFile, readsTheExampleOfItsFormatPage) {
+    const tl::expected<Device, Faults> device = parseDevice(test::tomlExampleOf("io/serial/FORMAT.md"), "FORMAT.md");
+    ASSERT_TRUE(device) << describe(device.error().front());
+    EXPECT_EQ(device->port, exampleOf("commas").port);
+    ASSERT_TRUE(device->lines);
+    EXPECT_EQ(device->lines->columns, exampleOf("commas").lines->columns);
 }
 
 TEST(DeviceFile, keepsEveryKey) {
