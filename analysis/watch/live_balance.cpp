@@ -63,7 +63,6 @@ void LiveBalance::add(double time_s, double temperature_c, std::optional<double>
         start_s_ = time_s;
         highest_c_ = temperature_c;
     }
-    highest_c_ = std::max(highest_c_, temperature_c);
     surroundings_c_ = surroundings_c.value_or(batch.surroundings.temperature_c.value_or(*start_c_));
     if (time_s_) {
         const double middle_k = (temperature_c + temperature_c_) / 2.0 - surroundings_c_;
@@ -71,6 +70,9 @@ void LiveBalance::add(double time_s, double temperature_c, std::optional<double>
         const double factor =
             exponent == 0.0 ? 1.0 : std::pow(std::abs(middle_k) / heat::reference_difference_k, exponent);
         loss_k_s_ += middle_k * factor * (time_s - *time_s_);
+    }
+    if (loss_k_s_ >= 0.0) { // otherwise the surroundings may have warmed it
+        highest_c_ = std::max(highest_c_, temperature_c);
     }
     time_s_ = time_s;
     temperature_c_ = temperature_c;
@@ -93,27 +95,31 @@ double LiveBalance::heaterJ(const Batch& batch) const {
     return batch.heater.power_w.value_or(0.0) * (*time_s_ - start_s_);
 }
 
-std::optional<double> LiveBalance::reactedShare(const Batch& batch, const LiveDose& dose,
-                                                double unstated_cooling_per_s) const {
+std::optional<double> LiveBalance::reactedShare(const Batch& batch, const LiveDose& dose, Bound bound) const {
     const std::optional<Figures> figures = figuresOf(batch);
     if (!figures || !time_s_) {
         return std::nullopt;
     }
     const double dosed_j_per_k = dose.dosed_g.value_or(0.0) * figures->dose_j_per_g_k;
     const double dose_c = batch.dose ? batch.dose->temperature_c.value_or(surroundings_c_) : surroundings_c_;
-    const double loss_w_per_k =
-        batch.vessel.loss_coefficient_w_per_k.value_or((figures->pot_j_per_k + dosed_j_per_k) * unstated_cooling_per_s);
+    double lost_j = 0.0;
+    if (batch.vessel.loss_coefficient_w_per_k) {
+        lost_j = *batch.vessel.loss_coefficient_w_per_k * loss_k_s_;
+    } else { // between none and that of the fastest cooling, which warms where the surroundings are warmer
+        const double fastest_j = (figures->pot_j_per_k + dosed_j_per_k) * fastest_cooling_per_s * loss_k_s_;
+        lost_j = bound == Bound::high ? std::max(0.0, fastest_j) : std::min(0.0, fastest_j);
+    }
     const double released_j = figures->pot_j_per_k * (temperature_c_ - *start_c_) +
-                              dosed_j_per_k * (temperature_c_ - dose_c) + loss_w_per_k * loss_k_s_ - heaterJ(batch);
+                              dosed_j_per_k * (temperature_c_ - dose_c) + lost_j - heaterJ(batch);
     return degreeOf(released_j, *figures, batch);
 }
 
 std::optional<double> LiveBalance::reactedShareHigh(const Batch& batch, const LiveDose& dose) const {
-    return reactedShare(batch, dose, fastest_cooling_per_s);
+    return reactedShare(batch, dose, Bound::high);
 }
 
 std::optional<double> LiveBalance::reactedShareLow(const Batch& batch, const LiveDose& dose) const {
-    const std::optional<double> now = reactedShare(batch, dose, 0.0);
+    const std::optional<double> now = reactedShare(batch, dose, Bound::low);
     if (!now || batch.vessel.loss_coefficient_w_per_k) {
         return now;
     }

@@ -17,14 +17,14 @@ public:
 
     // Highest degree of cure that the warming so far allows: start degree + (C (T - T0) + m_dosed c_dose (T - T_dose) +
     // loss) / (m_r H). The loss is the stated one, otherwise that of a pot that cools with a time constant of no less
-    // than 100 s (as in heat::balance), so that never too little counts as reacted; a heater's heat counts as the
-    // cure's but for a stated constant power. Empty where mass, specific heat, vessel or heat of reaction are not
-    // stated, or a heater's channel is.
-    // Source: first law for an open pot at constant pressure, as in analysis/heat/pot.h.
+    // than 100 s (as in heat::balance), or none where warmer surroundings would have warmed it, so that never too
+    // little counts as reacted; a heater's heat counts as the cure's but for a stated constant power. Empty where mass,
+    // specific heat, vessel or heat of reaction are not stated, or a heater's channel is. Source: first law for an open
+    // pot at constant pressure, as in analysis/heat/pot.h.
     [[nodiscard]] std::optional<double> reactedShareHigh(const Batch& batch, const LiveDose& dose) const;
 
     // Lowest degree of cure that the warming so far proves: as above, but where the loss is not stated that of a pot
-    // that loses nothing, and what has once been reached stays.
+    // that loses nothing, or is warmed that fast by warmer surroundings; and what has once been reached stays.
     [[nodiscard]] std::optional<double> reactedShareLow(const Batch& batch, const LiveDose& dose) const;
 
     // Share of the whole cure that could still react with what is in the pot, at the least: all of the rest as soon as
@@ -45,16 +45,15 @@ public:
     [[nodiscard]] double surroundingsC() const { return surroundings_c_; }
 
 private:
-    // Degree of cure if a pot whose loss is not stated cools that fast [1/s]: 0 = it loses nothing.
-    [[nodiscard]] std::optional<double> reactedShare(const Batch& batch, const LiveDose& dose,
-                                                     double unstated_cooling_per_s) const;
+    enum class Bound { low, high };
+    [[nodiscard]] std::optional<double> reactedShare(const Batch& batch, const LiveDose& dose, Bound bound) const;
     [[nodiscard]] double heaterJ(const Batch& batch) const; // what a stated constant power has put in
 
     std::optional<double> start_c_;
     std::optional<double> time_s_;
     double start_s_ = 0.0;
     double temperature_c_ = 0.0;
-    double highest_c_ = 0.0;
+    double highest_c_ = 0.0; // while the pot had not been warmed by its surroundings
     double surroundings_c_ = 0.0;
     double loss_k_s_ = 0.0; // integral of (T - Te) (|T - Te| / 20 K)^x dt
     std::optional<double> dosing_from_c_;

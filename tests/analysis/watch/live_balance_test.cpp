@@ -82,6 +82,24 @@ TEST(LiveBalance, boundsHowFarThePotCouldComeWhereTheLossIsNotStated) {
     EXPECT_LT(followed.mtsr_high_c.back(), 70.0);
 }
 
+// A cold pot in a warm oven in which nothing reacts.
+TEST(LiveBalance, warmerSurroundingsProveNothing) {
+    Batch batch = truthBatch();
+    batch.surroundings.temperature_c = 60.0;
+    const LiveDose dose{.dosed_g = 4.0};
+    LiveBalance balance;
+    double temperature_c = 22.0;
+    for (double t = 0.0; t <= 900.0; t += 0.5) {
+        balance.add(t, temperature_c, std::nullopt, batch);
+        ASSERT_EQ(balance.reactedShareLow(batch, dose), 0.0) << t;
+        ASSERT_GE(*balance.mtsrHighC(batch, dose), temperature_c + 21600.0 / 197.0 - 1e-9);
+        temperature_c += 0.5 * 0.8 / 197.0 * (60.0 - temperature_c); // 0.8 W/K, 197 J/K
+    }
+    EXPECT_GT(temperature_c, 58.0);
+    // For all that is known it may have reacted all the same: as much as warms it.
+    EXPECT_NEAR(*balance.reactedShareHigh(batch, dose), 197.0 * (temperature_c - 22.0) / 21600.0, 0.01);
+}
+
 TEST(LiveBalance, allCanReactWhereNothingIsDosed) {
     Batch batch = truthBatch();
     batch.dose.reset();
