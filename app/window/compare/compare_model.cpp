@@ -174,8 +174,10 @@ QVariant CompareModel::data(const QModelIndex& index, int role) const {
             return row.name;
         case Qt::CheckStateRole:
             return row.run ? QVariant(desk_.isTicked(row.id) ? Qt::Checked : Qt::Unchecked) : QVariant();
-        case Qt::ToolTipRole:
-            return leftOut(row);
+        case Qt::ToolTipRole: { // the name may be cut short
+            const QString why_not = leftOut(row);
+            return why_not.isEmpty() ? row.name : row.name + u'\n' + why_not;
+        }
         default:
             return {};
         }

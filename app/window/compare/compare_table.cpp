@@ -163,8 +163,10 @@ void CompareTable::fillColumns() {
 void CompareTable::fitColumns() {
     view_->resizeColumnsToContents();
     const int least = fontMetrics().averageCharWidth() * 7;
+    const int most_of_name = fontMetrics().averageCharWidth() * 24; // a long one leaves the figures in sight
     for (int column = 0; column < proxy_->columnCount(); ++column) {
-        view_->setColumnWidth(column, std::max(least, view_->columnWidth(column)));
+        const int width = std::max(least, view_->columnWidth(column));
+        view_->setColumnWidth(column, column == 0 ? std::min(width, most_of_name) : width);
     }
 }
 

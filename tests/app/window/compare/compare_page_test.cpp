@@ -270,6 +270,20 @@ TEST_F(CompareInWindow, sortsAndNarrowsTheTable) {
     EXPECT_EQ(table()->model()->rowCount(), 7);
 }
 
+TEST_F(CompareInWindow, keepsTheFiguresInSightBesideALongName) {
+    ASSERT_NO_FATAL_FAILURE(openDemo());
+    const int before = table()->columnWidth(0);
+    const book::RunId id = idOf("rod 04");
+    book::Notes notes = book().run(id)->row.notes;
+    notes.batch.name = "rod 04 as it was cast on the second day with the new hardener and the old mould";
+    book().editNotes(id, notes, QStringLiteral("name"));
+    ASSERT_TRUE(waitFor([&] { return column(0).join(u' ').contains(QStringLiteral("the old mould")); }));
+    EXPECT_GT(table()->columnWidth(0), before);
+    EXPECT_LT(table()->columnWidth(0) + table()->columnWidth(1), table()->viewport()->width());
+    const int row = static_cast<int>(column(0).indexOf(QString::fromStdString(notes.batch.name)));
+    EXPECT_EQ(table()->model()->index(row, 0).data(Qt::ToolTipRole).toString().toStdString(), notes.batch.name);
+}
+
 TEST_F(CompareInWindow, comparesOnlyWhatIsTickedAndRemembersIt) {
     ASSERT_NO_FATAL_FAILURE(openDemo());
     page->setLit(idOf("rod 07"));
