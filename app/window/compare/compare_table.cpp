@@ -75,6 +75,7 @@ CompareTable::CompareTable(CompareDesk& desk, QWidget* parent)
     view_->setShowGrid(false);
     view_->setAlternatingRowColors(true);
     view_->setWordWrap(false);
+    view_->setTextElideMode(Qt::ElideMiddle); // names of a series often differ at their ends
     view_->setTabKeyNavigation(false);
     view_->verticalHeader()->hide();
     view_->verticalHeader()->setDefaultSectionSize(fontMetrics().height() * 3 / 2);

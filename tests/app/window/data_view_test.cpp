@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/analyse/fit_picture.h"
 #include "io/kinetics/kinetics_file.h"
+#include "tests/app/window/print_into.h"
 #include "tests/app/window/window_fixture.h"
 
 #include <QAbstractButton>
@@ -11,7 +12,6 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
-#include <QPrinter>
 #include <QTextBrowser>
 #include <QTimer>
 
@@ -189,18 +189,13 @@ TEST_F(WhatTheDataTell, isTakenAlongAsKineticsFilePictureAndText) {
 
 TEST_F(WhatTheDataTell, isPrintedWithItsPictureAsVectors) {
     show({truth("s02"), truth("s04")});
-    bool asked = false;
-    window->setPrinterChooser([&](QPrinter& printer) {
-        asked = true;
-        printer.setOutputFormat(QPrinter::PdfFormat);
-        printer.setOutputFileName(path("data.pdf"));
-        return true;
-    });
+    int print_jobs = 0;
+    printInto(*window, path("data.pdf"), print_jobs);
     trigger("printPage");
-    EXPECT_FALSE(asked) << "there is no fit yet";
+    EXPECT_EQ(print_jobs, 0) << "there is no fit yet";
     fit();
     trigger("printPage");
-    EXPECT_TRUE(asked);
+    EXPECT_EQ(print_jobs, 1);
     std::ifstream stream(path("data.pdf").toStdString(), std::ios::binary);
     const std::string pdf{std::istreambuf_iterator<char>(stream), {}};
     EXPECT_THAT(pdf, testing::StartsWith("%PDF"));

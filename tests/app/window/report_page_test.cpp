@@ -2,6 +2,7 @@
 #include "app/window/report/check_list.h"
 #include "app/window/report/page_view.h"
 #include "app/window/report/report_page.h"
+#include "tests/app/window/print_into.h"
 #include "tests/app/window/window_fixture.h"
 
 #include <QAbstractButton>
@@ -10,7 +11,6 @@
 #include <QImage>
 #include <QLabel>
 #include <QLineEdit>
-#include <QPrinter>
 #include <QProcess>
 #include <QStandardPaths>
 #include <QTimer>
@@ -288,11 +288,8 @@ TEST_F(ReportPageTest, showsThePhotosOfARun) {
 TEST_F(ReportPageTest, printsFromEachPageThatCanBeRead) {
     import({csv("rod-01.csv")});
     QString file = path("from-analyse.pdf");
-    window->setPrinterChooser([&file](QPrinter& printer) {
-        printer.setOutputFormat(QPrinter::PdfFormat);
-        printer.setOutputFileName(file);
-        return true;
-    });
+    int print_jobs = 0;
+    printInto(*window, file, print_jobs);
     const auto written = [&file] {
         QFile read(file);
         return read.open(QIODevice::ReadOnly) && read.readAll().trimmed().endsWith("%%EOF");
@@ -302,8 +299,10 @@ TEST_F(ReportPageTest, printsFromEachPageThatCanBeRead) {
     goThere();
     ASSERT_TRUE(made(1));
     file = path("from-report.pdf");
+    printInto(*window, file, print_jobs);
     QTest::keyClick(window.get(), Qt::Key_P, Qt::ControlModifier);
     EXPECT_TRUE(waitFor(written));
+    EXPECT_EQ(print_jobs, 2);
     if (hasPdftotext()) {
         EXPECT_EQ(wordsOf(path("from-analyse.pdf")), wordsOf(path("from-report.pdf")));
         EXPECT_THAT(wordsOf(file), HasSubstr("Cure report: rod-01"));

@@ -3,6 +3,7 @@
 #include "app/window/compare/compare_chart.h"
 #include "app/window/compare/compare_desk.h"
 #include "app/window/compare/compare_page.h"
+#include "tests/app/window/print_into.h"
 #include "tests/app/window/window_fixture.h"
 
 #include <QAbstractButton>
@@ -361,24 +362,18 @@ TEST_F(CompareInWindow, printsWhatIsShown) {
 
 TEST_F(CompareInWindow, printsByTheKeyOfEveryPage) {
     goThere();
-    bool asked = false;
-    window->setPrinterChooser([&](QPrinter& printer) {
-        asked = true;
-        printer.setOutputFormat(QPrinter::PdfFormat);
-        printer.setOutputFileName(path("by-key.pdf"));
-        return true;
-    });
+    int print_jobs = 0;
+    printInto(*window, path("by-key.pdf"), print_jobs);
     window->activateWindow(); // shortcuts belong to the active window
     ASSERT_TRUE(QTest::qWaitForWindowActive(window.get()));
     QTest::keyClick(window.get(), Qt::Key_P, Qt::ControlModifier);
-    EXPECT_FALSE(asked) << "there is nothing to print yet";
+    EXPECT_EQ(print_jobs, 0) << "there is nothing to print yet";
     ASSERT_NO_FATAL_FAILURE(openDemo());
     QTest::keyClick(window.get(), Qt::Key_P, Qt::ControlModifier);
-    EXPECT_TRUE(asked);
+    EXPECT_EQ(print_jobs, 1);
     EXPECT_THAT(contentOf(path("by-key.pdf")), testing::StartsWith("%PDF"));
-    asked = false;
     trigger("comparePrint");
-    EXPECT_TRUE(asked) << "from the page's own menu as well";
+    EXPECT_EQ(print_jobs, 2) << "from the page's own menu as well";
 }
 
 TEST_F(CompareInWindow, showsWhatChangedAndWhatCameOfIt) {
