@@ -5,12 +5,14 @@
 #include "app/cli/exit_code.h"
 #include "app/cli/help_format.h"
 #include "app/cli/output.h"
+#include "app/cli/stop_signal.h"
 #include "app/window/open_window.h"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <chrono>
 #include <cstdio>
 #include <exception>
 #include <filesystem>
@@ -37,7 +39,7 @@ bool looksLikeAFile(const std::string& word) {
 }
 
 // The window, with the files named; a name that no file has is refused before it opens.
-ExitCode runWindow(const std::string& program, const window::WindowOptions& options) {
+ExitCode runWindow(const std::string& program, window::WindowOptions options) {
     for (const std::string& file : options.files) {
         if (!looksLikeAFile(file)) {
             complain(noSuchCommand(file) + "; see `potwatch --help`");
@@ -51,6 +53,8 @@ ExitCode runWindow(const std::string& program, const window::WindowOptions& opti
                                                   .remedy = "check the name"}});
         }
     }
+    const StopSignal stop(std::chrono::seconds(35)); // a recording is written whole first
+    options.stop = stop.token();
     const Result<int> code = window::openWindow(program, options);
     if (!code) {
         return finish({}, std::vector<Fault>{code.error()});

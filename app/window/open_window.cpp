@@ -73,6 +73,9 @@ Result<int> openWindow(const std::string& program, const WindowOptions& options)
         files += QString::fromStdString(file);
     }
     window.start(QString::fromStdString(options.book), files);
+    const std::stop_callback close_it(options.stop, [&window] { // on the thread that asked
+        QMetaObject::invokeMethod(&window, &QWidget::close, Qt::QueuedConnection);
+    });
     return QApplication::exec();
 }
 

@@ -192,6 +192,22 @@ TEST_F(Record, isLeftAloneByOthersWhoOpenTheBook) {
     expectUnbroken(linesOf(run.run, device.sent()));
 }
 
+// A run that is being recorded in it: RecordInWindow.losesNothingWhereTheWindowIsClosedMeanwhile.
+TEST_F(Record, aSignalClosesTheWindowAsThePersonWould) {
+    ::setenv("QT_QPA_PLATFORM", "offscreen", 1);
+    const auto is_open = [this] { return std::filesystem::exists(bookPath() + "-wal"); };
+    for (const int signal : {SIGINT, SIGTERM, SIGHUP}) {
+        LiveProgram window(folder_.string(), {"--book", bookPath(), "--config", path("settings")});
+        for (int i = 0; i < 400 && !is_open(); ++i) {
+            std::this_thread::sleep_for(50ms);
+        }
+        ASSERT_TRUE(is_open());
+        window.signal(signal);
+        EXPECT_EQ(window.wait(), 0) << window.err();
+        EXPECT_FALSE(is_open()) << "the book was closed";
+    }
+}
+
 TEST_F(Record, goesOnWhenTheCableIsBack) {
     BenchDevice device(link(), 2, 50.0);
     LiveProgram recorder(folder_.string(), words());
