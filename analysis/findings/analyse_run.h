@@ -35,7 +35,8 @@ struct RunStudy {
     std::vector<LandmarkKind> by_hand; // landmarks that stand where the person put them
     bool surroundings_known = false;
     heat::BalanceProblem problem;
-    std::optional<heat::Balance> balance; // nothing where the surroundings are not known
+    std::optional<heat::Balance> balance; // nothing where the surroundings are not known or the heat is withdrawn
+    std::string heat_withdrawn;           // why; empty = it is not
     std::string loss_from;                // where the loss was learnt beyond this run; empty = nowhere
     std::vector<std::string> warnings;
     std::optional<FirstHeating> first_heating; // of a second heating, where the first one is analysed beside it

@@ -63,6 +63,8 @@ public:
             if (!study_.run->batch.blank) {
                 cure();
             }
+        } else if (!study_.heat_withdrawn.empty()) {
+            warn(study_.heat_withdrawn);
         } else if (!study_.rises.empty()) {
             warn("the temperature of the surroundings is not known, so no heat is given: state [surroundings] "
                  "temperature_c, or record a minute before dosing");
@@ -202,7 +204,7 @@ private:
     void heat() {
         const heat::Balance& balance = *study_.balance;
         HeatFindings& found = findings_.heat;
-        found.lower_bound = !balance.loss;
+        found.lower_bound = !balance.loss || !balance.upper_known;
         if (balance.loss) {
             const double exponent_u = balance.fit                 ? std::sqrt(balance.fit->covariance[4])
                                       : study_.problem.known_loss ? study_.problem.known_loss->exponent_u
@@ -222,6 +224,7 @@ private:
             {"heat capacity of the vessel", study_.problem.vessel_j_per_k.u, Distribution::rectangular}};
         found.heat_capacity_j_per_k = combine(capacity, capacity_from);
         if (balance.loss) {
+            found.surroundings_c = surroundings(balance);
             found.loss_coefficient_w_per_k =
                 drawn_ ? fromDraws(balance.loss->coefficient_w_per_k, drawn_->loss_coefficient_w_per_k)
                        : combine(balance.loss->coefficient_w_per_k, balance.loss_from);
@@ -231,6 +234,7 @@ private:
         }
         Estimate released = drawn_ ? fromDraws(balance.released_j.back(), drawn_->released_j)
                                    : combine(balance.released_j.back(), balance.released_from);
+        released = heat::widened(released, balance.released_widened);
         if (found.lower_bound) {
             released.high = std::max(released.high, balance.released_high_j);
         }
@@ -250,6 +254,18 @@ private:
             }
         }
         found.adiabatic_rise_k = adiabaticRise(released, capacity, capacity_from);
+    }
+
+    // What the balance took as the surroundings, mean over its time.
+    [[nodiscard]] Estimate surroundings(const heat::Balance& balance) const {
+        const heat::PotCourse& course = balance.course;
+        double sum_k_s = 0.0;
+        for (std::size_t i = 1; i < course.size(); ++i) {
+            sum_k_s += 0.5 * (course.surroundings_c[i] + course.surroundings_c[i - 1]) *
+                       (course.time_s[i] - course.time_s[i - 1]);
+        }
+        const double u_k = balance.fit ? std::sqrt(balance.fit->covariance[8]) : study_.problem.surroundings_u_k;
+        return normalEstimate(sum_k_s / (course.time_s.back() - course.time_s.front()) + balance.loss->shift_k, u_k);
     }
 
     // Released heat over heat capacity: what moves both together hardly moves the quotient.

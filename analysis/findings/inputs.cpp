@@ -274,10 +274,36 @@ private:
                 inputs_.heater_w = std::move(power);
             }
         } else if (batch_.heater.power_w) {
-            inputs_.heater_w.value = {*batch_.heater.power_w, *batch_.heater.power_w};
+            inputs_.heater_w = switched(*batch_.heater.power_w);
             note("heater", "W", *batch_.heater.power_w, std::nullopt, stated);
         }
         return true;
+    }
+
+    // A stated power counts between "heat on" and "heat off" where there are such events, else always.
+    [[nodiscard]] heat::Profile switched(double power_w) const {
+        std::vector<Event> events;
+        for (const Event& event : batch_.events) {
+            if (event.kind == "heat on" || event.kind == "heat off" || event.kind == "off the plate") {
+                events.push_back(event);
+            }
+        }
+        std::stable_sort(events.begin(), events.end(),
+                         [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
+        const bool on_at_first = events.empty() || events.front().kind != "heat on";
+        heat::Profile profile{.time_s = {0.0}, .value = {on_at_first ? power_w : 0.0}};
+        constexpr double switching_s = 1e-3;
+        for (const Event& event : events) {
+            const double now_w = event.kind == "heat on" ? power_w : 0.0;
+            const double at_s = std::max(event.time_s, profile.time_s.back() + switching_s);
+            profile.time_s.insert(profile.time_s.end(), {at_s, at_s + switching_s});
+            profile.value.insert(profile.value.end(), {profile.value.back(), now_w});
+        }
+        if (profile.time_s.size() == 1) {
+            profile.time_s.push_back(1.0);
+            profile.value.push_back(power_w);
+        }
+        return profile;
     }
 
     void readLoss() {

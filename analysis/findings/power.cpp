@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 
 namespace potwatch::findings {
 namespace {
@@ -28,13 +29,20 @@ Power powerOf(const RunStudy& study, const landmarks::Course& course) {
     const double half_s = 0.5;
     for (std::size_t i = 0; i < power.time_s.size(); ++i) {
         const double at_s = power.time_s[i];
+        if (at_s < balance.course.time_s.front() || at_s > balance.course.time_s.back()) {
+            power.value.push_back(std::numeric_limits<double>::quiet_NaN()); // nothing is known there
+            power.u.push_back(std::numeric_limits<double>::quiet_NaN());
+            continue;
+        }
         const auto slope = [&](const std::vector<double>& values) {
             return signal::linear(balance.course.time_s, values, at_s + half_s) -
                    signal::linear(balance.course.time_s, values, at_s - half_s);
         };
         const double capacity_j_per_k = signal::linear(balance.course.time_s, capacity, at_s);
+        heat::Loss loss = *balance.loss;
+        loss.coefficient_w_per_k *= heat::lossFactorAt(study.problem.stretches, at_s);
         power.value.push_back(heat::curePower(
-            balance.pot, *balance.loss,
+            balance.pot, loss,
             {.time_s = at_s,
              .temperature_c = course.temperatureAt(at_s),
              .rate_k_per_s = course.rate_k_per_s[i],
@@ -66,7 +74,8 @@ std::optional<Estimate> endTime(const Power& power, const landmarks::Rise& rise)
             break; // two knots below: for good
         }
     }
-    if (!last_above || *last_above + 2 >= power.time_s.size() || power.time_s[*last_above + 1] >= rise.to_s) {
+    if (!last_above || *last_above + 2 >= power.time_s.size() || !std::isfinite(power.value[*last_above + 1]) ||
+        power.time_s[*last_above + 1] >= rise.to_s) {
         return std::nullopt;
     }
     const std::size_t k = *last_above;

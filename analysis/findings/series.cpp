@@ -6,12 +6,25 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <string_view>
 
 namespace potwatch::findings {
 namespace {
 
 constexpr std::size_t most_series_samples = 100'000;
+
+// A quantity of the balance at these times; NaN where the balance has not begun or has ended.
+std::vector<double> withinBalance(const heat::Balance& balance, const std::vector<double>& at_nodes,
+                                  const std::vector<double>& time_s) {
+    std::vector<double> values = signal::linear(balance.course.time_s, at_nodes, time_s);
+    for (std::size_t i = 0; i < time_s.size(); ++i) {
+        if (time_s[i] < balance.course.time_s.front() || time_s[i] > balance.course.time_s.back()) {
+            values[i] = std::numeric_limits<double>::quiet_NaN();
+        }
+    }
+    return values;
+}
 
 } // namespace
 
@@ -47,16 +60,16 @@ Series seriesOf(const RunStudy& study, const landmarks::Course& course, const st
         return series;
     }
     const heat::Balance& balance = *study.balance;
+    const std::vector<double> heat = withinBalance(balance, balance.released_j, series.time_s);
+    const std::vector<double> heat_u = withinBalance(balance, balance.released_u_j, series.time_s);
     if (in.masses_known) {
         series.power_w = signal::linear(power->time_s, power->value, series.time_s);
-        series.heat_j = signal::linear(balance.course.time_s, balance.released_j, series.time_s);
-        series.heat_u_j = signal::linear(balance.course.time_s, balance.released_u_j, series.time_s);
+        series.heat_j = heat;
+        series.heat_u_j = heat_u;
     }
     if (!reference || !study.run->batch.second_heating_of.empty()) {
         return series;
     }
-    const std::vector<double> heat = signal::linear(balance.course.time_s, balance.released_j, series.time_s);
-    const std::vector<double> heat_u = signal::linear(balance.course.time_s, balance.released_u_j, series.time_s);
     for (std::size_t i = 0; i < series.time_s.size(); ++i) {
         const Estimate degree =
             cure::degreeOf({.value_j = heat[i], .u_j = heat_u[i], .high_j = std::nullopt}, *reference);

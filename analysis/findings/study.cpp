@@ -2,96 +2,23 @@
 #include "analysis/chemistry/water.h"
 #include "analysis/findings/analyse_run.h"
 #include "analysis/findings/by_hand.h"
+#include "analysis/findings/stretches.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
-#include <string_view>
 
 namespace potwatch::findings {
 
 namespace {
 
-// The cooling is read from where the resin has fallen by this share of the rise: by then the top of the peak is past.
-constexpr double fallen_share = 0.1;
-// A cooling that covers less of the rise than this says nothing of the loss.
-constexpr double shortest_cooling_share = 0.25;
-// What an event that changes the loss before the cooling adds to the logarithm of the loss coefficient.
-constexpr double event_log_u = 0.2;
 // Beyond this many standard uncertainties two figures disagree.
 constexpr double disagreement_sigma = 3.0;
 
-bool changesLoss(const Event& event) {
-    static constexpr std::array<std::string_view, 7> kinds{"stirrer off", "stirrer on", "quench",  "moved",
-                                                           "pour",        "heat on",    "heat off"};
-    return std::find(kinds.begin(), kinds.end(), event.kind) != kinds.end();
-}
-
 heat::Profile constant(double value) {
     return {.time_s = {0.0, 1.0}, .value = {value, value}};
-}
-
-// Where a blank, or a pot past its last peak, cools undisturbed.
-void findCooling(RunStudy& study, const landmarks::Course& course) {
-    heat::BalanceProblem& problem = study.problem;
-    const double trace_end_s = course.time_s.back();
-    if (study.run->batch.blank) {
-        // The probe needs some lags to show the water.
-        problem.cooling_from_s = course.time_s.front() + 5.0 * study.inputs.lag_s.value;
-        problem.cooling_to_s = trace_end_s;
-        problem.residual_cure = false;
-    } else {
-        if (study.rises.empty() || study.rises.back().ends_rising) {
-            return;
-        }
-        const landmarks::Rise& last = study.rises.back();
-        const double floor_c = std::min(last.baseline.at(last.peak_s), last.peak_c);
-        const double fallen_c = last.peak_c - fallen_share * (last.peak_c - floor_c);
-        double from_s = last.peak_s;
-        while (from_s < last.to_s && course.temperatureAt(from_s) > fallen_c) {
-            from_s += std::max(1e-3, 1e-3 * (last.to_s - last.peak_s));
-        }
-        if (study.plateau) {
-            from_s = std::max(from_s, study.plateau->end_s);
-        }
-        const double fallen_from_s = from_s;
-        if (last.by_hand.end_s) {
-            from_s = std::max(from_s, *last.by_hand.end_s); // the person says where the cure is over
-        }
-        problem.cooling_to_s = trace_end_s;
-        for (const Event& event : study.run->batch.events) {
-            if (!changesLoss(event)) {
-                continue;
-            }
-            if (event.time_s > from_s && event.time_s < problem.cooling_to_s) {
-                problem.cooling_to_s = event.time_s;
-                study.warnings.push_back(
-                    fmt::format("after \"{}\" at {:.0f} s the pot loses heat differently: the heat "
-                                "after it is not sure",
-                                event.kind, event.time_s));
-            } else if (event.time_s > last.first_deviation_s && event.time_s <= from_s) {
-                problem.loss_extra_log_u = event_log_u;
-                study.warnings.push_back(fmt::format("\"{}\" at {:.0f} s changed the heat loss before the pot cooled: "
-                                                     "the heat's interval is wide for it",
-                                                     event.kind, event.time_s));
-            }
-        }
-        const double enough_k = shortest_cooling_share * (last.peak_c - floor_c);
-        const double cooled_c = course.temperatureAt(problem.cooling_to_s);
-        if (last.by_hand.end_s && course.temperatureAt(from_s) - cooled_c < enough_k) {
-            study.warnings.push_back(fmt::format("the pot hardly cools after the end put by hand at {:.0f} s: the heat "
-                                                 "loss is read from the peak on, as if the end had not been put there",
-                                                 *last.by_hand.end_s));
-            from_s = fallen_from_s;
-        }
-        if (fallen_c - cooled_c < enough_k) {
-            return;
-        }
-        problem.cooling_from_s = from_s;
-    }
 }
 
 void findSurroundings(RunStudy& study) {
@@ -194,10 +121,11 @@ Result<RunStudy> study(const Run& run, const AnalyseOptions& options) {
     } else {
         problem.evaporation_weighed = true; // relative heats know no steam
     }
-    findCooling(study, course);
+    findStretches(study, course);
     problem.reading = study.prepared.view();
     problem.curves = &study.curves;
-    if (study.surroundings_known && (!study.rises.empty() || run.batch.blank)) {
+    const bool balanced = !study.rises.empty() && study.heat_withdrawn.empty();
+    if (study.surroundings_known && (balanced || run.batch.blank)) {
         study.balance = heat::balance(problem);
     }
     return study;

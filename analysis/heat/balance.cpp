@@ -13,6 +13,25 @@ namespace potwatch::heat {
 
 namespace {
 constexpr double shortest_time_constant_s = 100.0;
+constexpr double rectangular_end = 1.7320508075688772; // of a rectangular distribution, in standard deviations
+
+// What the profile of the lost heat says beyond its linear interval.
+void lean(Balance& result, const Solved& best, const BalanceProblem& problem, double linear_u_j) {
+    if (!best.fit->lost_above || !best.fit->lost_below) {
+        return;
+    }
+    const std::vector<double> lost = lossIntegral(best.course, best.loss.exponent, best.loss.shift_k);
+    const double lost_j = best.loss.coefficient_w_per_k * lost.back();
+    const double linear_j = coverage_factor_95 * linear_u_j;
+    const auto beyond = [&](double half_j) {
+        return half_j > linear_j ? std::sqrt(half_j * half_j - linear_j * linear_j) : 0.0;
+    };
+    const double below_j = lost_j * -std::expm1(-*best.fit->lost_below);
+    const bool open = std::isinf(*best.fit->lost_above);
+    const double above_j = open ? 0.0 : lost_j * std::expm1(*best.fit->lost_above);
+    result.released_widened.push_back({"heat loss", beyond(below_j), beyond(above_j)});
+    result.upper_known = !open || problem.known_loss.has_value();
+}
 } // namespace
 
 Balance balance(const BalanceProblem& problem) {
@@ -55,6 +74,15 @@ Balance balance(const BalanceProblem& problem) {
     if (problem.vessel_j_per_k.u > 0.0) {
         vary("heat capacity of the vessel", capacityVaried(problem.vessel_j_per_k.u), Distribution::rectangular);
     }
+    if (problem.pot.pour && problem.mould_u_j_per_k > 0.0) {
+        vary("heat capacity of the mould", {.mould_j_per_k = problem.mould_u_j_per_k}, Distribution::rectangular);
+    }
+    if (problem.before_j.u > 0.0) {
+        for (double& one : square) {
+            one += problem.before_j.u * problem.before_j.u;
+        }
+        result.released_from.push_back({"heat released before", problem.before_j.u, Distribution::rectangular});
+    }
     if (problem.lag_s.u > 0.0) {
         vary("probe lag", {.lag_s = problem.lag_s.u}, Distribution::rectangular);
     }
@@ -80,7 +108,8 @@ Balance balance(const BalanceProblem& problem) {
             moved.shift_k += k == 2 ? step[2] : 0.0;
             gradient[k] = releasedHeat(best.pot, best.course, moved);
             for (std::size_t i = 0; i < n; ++i) {
-                gradient[k][i] = step[k] > 0.0 ? (gradient[k][i] - best.released_j[i]) / step[k] : 0.0;
+                const double away_j = gradient[k][i] + problem.before_j.value - best.released_j[i];
+                gradient[k][i] = step[k] > 0.0 ? away_j / step[k] : 0.0;
             }
         }
         double last = 0.0;
@@ -95,8 +124,34 @@ Balance balance(const BalanceProblem& problem) {
             square[i] += last;
         }
         result.released_from.push_back({"heat loss", std::sqrt(last), Distribution::normal});
+        lean(result, best, problem, std::sqrt(last));
         result.loss_from.push_back(
             {"cooling", best.loss.coefficient_w_per_k * std::sqrt(cov[0]), Distribution::normal});
+    }
+    // Stretches that lose heat in their own way: both ends of what their loss may be.
+    for (std::size_t k = 0; k < problem.stretches.size(); ++k) {
+        const Stretch& stretch = problem.stretches[k];
+        if (!(stretch.log_factor_u > 0.0) || !best.loss_known) {
+            continue;
+        }
+        std::array<std::vector<double>, 2> ends;
+        for (std::size_t side = 0; side < 2; ++side) {
+            std::vector<Stretch> other = problem.stretches;
+            other[k].log_factor += (side == 0 ? -1.0 : 1.0) * rectangular_end * stretch.log_factor_u;
+            PotCourse course = best.course;
+            setLossFactors(course, other);
+            ends[side] = releasedHeat(best.pot, course, best.loss);
+        }
+        const std::vector<double> middle = releasedHeat(best.pot, best.course, best.loss);
+        for (std::size_t i = 0; i < n; ++i) {
+            const double furthest =
+                std::max(std::abs(ends[0][i] - middle[i]), std::abs(ends[1][i] - middle[i])) / rectangular_end;
+            square[i] += furthest * furthest;
+        }
+        const auto [least, most] = std::minmax(ends[0].back(), ends[1].back());
+        result.released_widened.push_back(
+            {"heat loss " + (stretch.after.empty() ? "at first" : "after " + stretch.after),
+             std::max(0.0, middle.back() - least), std::max(0.0, most - middle.back())});
     }
     const std::vector<double> level_u =
         signal::uncertaintyAtKnots(problem.curves->level, problem.lag_s.value, problem.curves->noise_k);
@@ -108,11 +163,24 @@ Balance balance(const BalanceProblem& problem) {
         result.released_u_j[i] = std::sqrt(square[i] + noise_j * noise_j);
     }
     result.released_from.push_back({"noise of the readings", noise_j, Distribution::normal});
-    if (!best.loss_known) {
+    if (!best.loss_known || !result.upper_known) {
         const Loss fastest{.coefficient_w_per_k = best.pot.heat_capacity_j_per_k / shortest_time_constant_s};
         result.released_high_j = releasedHeat(best.pot, best.course, fastest).back();
     }
     return result;
+}
+
+Estimate widened(Estimate released, std::span<const Widening> widenings, double factor) {
+    double below = released.value - released.low;
+    double above = released.high - released.value;
+    for (const Widening& one : widenings) {
+        below = std::hypot(below, factor * one.below_j);
+        above = std::hypot(above, factor * one.above_j);
+    }
+    released.u = std::max(released.u, 0.5 * (below + above) / coverage_factor_95);
+    released.low = released.value - below;
+    released.high = released.value + above;
+    return released;
 }
 
 } // namespace potwatch::heat

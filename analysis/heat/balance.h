@@ -3,12 +3,15 @@
 
 #include "analysis/heat/loss_fit.h"
 #include "analysis/heat/pot.h"
+#include "analysis/heat/stretches.h"
 #include "analysis/landmarks/curves.h"
 #include "analysis/values/findings.h"
 #include "analysis/values/trace.h"
 #include "analysis/values/uncertainty.h"
 
+#include <limits>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -55,7 +58,19 @@ struct BalanceProblem {
     std::optional<double> cooling_from_s;
     double cooling_to_s = 0.0;
     bool residual_cure = true;
-    double loss_extra_log_u = 0.0; // the loss before cooling_from_s was another one: added to what the cooling says
+    // The part of the run that is balanced, and the stretches in it that lose heat in their own way.
+    double from_s = -std::numeric_limits<double>::infinity();
+    double to_s = std::numeric_limits<double>::infinity();
+    std::vector<Stretch> stretches;
+    double mould_u_j_per_k = 0.0; // of Pot::pour
+    Uncertain before_j;           // released before from_s, rectangular
+};
+
+// An effect on the released heat that is not the same to both sides [J], as half widths of 95 %.
+struct Widening {
+    std::string input;
+    double below_j = 0.0;
+    double above_j = 0.0;
 };
 
 // The heat balance of one run.
@@ -67,8 +82,10 @@ struct Balance {
     std::vector<double> released_j; // at the nodes of course
     std::vector<double> released_u_j;
     std::vector<Contribution> released_from; // of released_j at the last node
+    std::vector<Widening> released_widened;  // beyond released_from
     std::vector<Contribution> loss_from;     // of the loss coefficient [W/K]
-    double released_high_j = 0.0;            // only without a loss: what it could be at the most
+    double released_high_j = 0.0;            // only without a loss or an upper bound: what it could be at the most
+    bool upper_known = true;                 // false: the cooling does not bound the heat that was lost
     Uncertain evaporated_g;
 };
 
@@ -78,5 +95,8 @@ struct Balance {
 // takes the pot to cool with a time constant of no less than 100 s (common practice, no source). Source: JCGM
 // 100:2008, 5.1.2 and 5.2 (correlated inputs by common variation).
 [[nodiscard]] Balance balance(const BalanceProblem& problem);
+
+// The interval with all widenings, each independent of the others and times factor.
+[[nodiscard]] Estimate widened(Estimate released, std::span<const Widening> widenings, double factor = 1.0);
 
 } // namespace potwatch::heat

@@ -18,17 +18,28 @@ namespace {
 // The longest step between nodes, as a share of the run, so that slow tails are integrated well.
 constexpr double longest_step_share = 1.0 / 400.0;
 constexpr double boil_rate_relative_u = 0.2;
+constexpr double widest_shift = 2.0; // of the surroundings, in their standard uncertainties
 
 // Nodes: the knots of the level, the kinks of dose and boiling, and a step limit.
 std::vector<double> nodesFor(const BalanceProblem& problem, const landmarks::Course& course) {
-    const double from_s = course.time_s.front();
-    const double to_s = course.time_s.back();
-    std::vector<double> nodes = course.time_s;
+    const double from_s = std::max(problem.from_s, course.time_s.front());
+    const double to_s = std::min(problem.to_s, course.time_s.back());
+    std::vector<double> nodes{from_s, to_s};
     const auto add = [&](double at_s) {
         if (at_s > from_s && at_s < to_s) {
             nodes.push_back(at_s);
         }
     };
+    std::for_each(course.time_s.begin(), course.time_s.end(), add);
+    for (const Stretch& stretch : problem.stretches) {
+        add(stretch.from_s);
+        add(stretch.to_s);
+    }
+    if (problem.pot.pour) {
+        // The vessel stays behind within a moment.
+        add(problem.pot.pour->at_s);
+        add(problem.pot.pour->at_s + 1e-3);
+    }
     if (problem.pot.dose) {
         std::for_each(problem.pot.dose->time_s.begin(), problem.pot.dose->time_s.end(), add);
     }
@@ -47,6 +58,23 @@ std::vector<double> nodesFor(const BalanceProblem& problem, const landmarks::Cou
     return nodes;
 }
 
+// Heat put in up to each node: the profile's own integral, since power is switched between the nodes.
+void setHeater(PotCourse& course, const Profile& heater_w) {
+    std::vector<double> times = course.time_s;
+    times.insert(times.end(), heater_w.time_s.begin(), heater_w.time_s.end());
+    std::sort(times.begin(), times.end());
+    const std::vector<double> power_w = signal::linear(heater_w.time_s, heater_w.value, times);
+    std::vector<double> put_in_j(times.size(), 0.0);
+    for (std::size_t i = 1; i < times.size(); ++i) {
+        put_in_j[i] = put_in_j[i - 1] + 0.5 * (times[i] - times[i - 1]) * (power_w[i] + power_w[i - 1]);
+    }
+    course.heater_j = signal::linear(times, put_in_j, course.time_s);
+    const double before_j = course.heater_j.front();
+    for (double& one : course.heater_j) {
+        one -= before_j;
+    }
+}
+
 PotCourse courseFor(const BalanceProblem& problem, const landmarks::Course& course) {
     PotCourse pot_course;
     pot_course.time_s = nodesFor(problem, course);
@@ -58,11 +86,10 @@ PotCourse courseFor(const BalanceProblem& problem, const landmarks::Course& cour
         signal::linear(problem.surroundings_c.time_s, problem.surroundings_c.value, pot_course.time_s);
     pot_course.surroundings_slope_k_per_s.assign(n, 0.0);
     pot_course.heater_j.assign(n, 0.0);
-    const std::vector<double> heater_w =
-        signal::linear(problem.heater_w.time_s, problem.heater_w.value, pot_course.time_s);
+    setHeater(pot_course, problem.heater_w);
+    setLossFactors(pot_course, problem.stretches);
     for (std::size_t i = 1; i < n; ++i) {
         const double step_s = pot_course.time_s[i] - pot_course.time_s[i - 1];
-        pot_course.heater_j[i] = pot_course.heater_j[i - 1] + 0.5 * step_s * (heater_w[i] + heater_w[i - 1]);
         pot_course.surroundings_slope_k_per_s[i] =
             (pot_course.surroundings_c[i] - pot_course.surroundings_c[i - 1]) / step_s;
     }
@@ -93,6 +120,14 @@ LossFit learn(LossFit fit, const KnownLoss& known, double log_shift) {
 
 } // namespace
 
+void setLossFactors(PotCourse& course, const std::vector<Stretch>& stretches) {
+    course.loss_factor.clear();
+    for (std::size_t i = 0; i < course.size() && !stretches.empty(); ++i) {
+        const double middle_s = i > 0 ? 0.5 * (course.time_s[i - 1] + course.time_s[i]) : course.time_s[i];
+        course.loss_factor.push_back(lossFactorAt(stretches, middle_s));
+    }
+}
+
 Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* near) {
     Solved solved;
     const double lag_s = std::max(0.0, problem.lag_s.value + varied.lag_s);
@@ -100,6 +135,9 @@ Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* 
     solved.course = courseFor(problem, course);
     solved.pot = problem.pot;
     solved.pot.heat_capacity_j_per_k += varied.heat_capacity_j_per_k;
+    if (solved.pot.pour) {
+        solved.pot.pour->mould_j_per_k += varied.mould_j_per_k;
+    }
     solved.evaporated_g = {problem.pot.evaporated_g, problem.evaporated_u_g};
 
     const KnownLoss* known = problem.known_loss ? &*problem.known_loss : nullptr;
@@ -111,13 +149,14 @@ Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* 
                                      .residual_cure = problem.residual_cure,
                                      .exponent = problem.exponent,
                                      .shift_k = {varied.shift_k, problem.surroundings_u_k},
-                                     .noise_k = std::max(1e-6, problem.curves->noise_k)};
+                                     .shift_limit_k = widest_shift * problem.surroundings_u_k,
+                                     .noise_k = std::max(1e-6, problem.curves->noise_k),
+                                     .profile = near == nullptr && known == nullptr};
             if (near != nullptr && near->own_cooling) {
                 settings.start = near->own_cooling->parameters;
             }
             solved.own_cooling = fitLoss(problem.reading, lag_s, solved.pot, solved.course, settings);
             if (solved.own_cooling) {
-                solved.own_cooling->covariance[0] += problem.loss_extra_log_u * problem.loss_extra_log_u;
                 if (near != nullptr && near->own_cooling) {
                     // A variation moves the answer; how well it is known stays the same.
                     solved.own_cooling->covariance = near->own_cooling->covariance;
@@ -171,6 +210,9 @@ Solved solve(const BalanceProblem& problem, const Varied& varied, const Solved* 
         findLoss();
     }
     solved.released_j = releasedHeat(solved.pot, solved.course, solved.loss);
+    for (double& one : solved.released_j) {
+        one += problem.before_j.value;
+    }
     return solved;
 }
 

@@ -28,7 +28,11 @@ struct Varied {
     double shift_k = 0.0;               // added to the surroundings
     double log_loss = 0.0;              // added to the loss taken as it stands
     double exponent = 0.0;
+    double mould_j_per_k = 0.0; // added
 };
+
+// Sets PotCourse::loss_factor from the stretches.
+void setLossFactors(PotCourse& course, const std::vector<Stretch>& stretches);
 
 // Solves a problem with its inputs varied. near: a solution of the problem close by, whose fit is where this one starts
 // from, whose covariance it keeps and whose evaporated mass it takes over; null = none.

@@ -1,30 +1,20 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "analysis/heat/loss_fit.h"
 
-#include "analysis/signal/smooth_curve.h"
-
-#include <Eigen/Dense>
+#include "analysis/heat/cooling.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <limits>
-#include <unsupported/Eigen/NonLinearOptimization>
-#include <unsupported/Eigen/NumericalDiff>
 
 namespace potwatch::heat {
 
 namespace {
 
-constexpr double gas_constant_j_per_mol_k = 8.314462618; // exact by the SI
-constexpr double kelvin_at_zero_c = 273.15;
-constexpr double reference_k = 320.0; // middle of a cooling; keeps rate and energy nearly independent
-
 constexpr double smallest_cooling_k = 4.0;
-constexpr int most_bins = 150;
 constexpr int fewest_bins = 16;
-// Bins grow with time as the cooling slows: their edges go with this power of the bin's number.
-constexpr double bin_growth = 1.5;
 // Where the search for the residual cure begins: against the fit without it, as a share of the warmth, and how fast.
 struct ResidualStart {
     double log_coefficient = 0.0;
@@ -41,233 +31,78 @@ constexpr std::array<ResidualStart, 8> residual_starts{{{0.0, 0.05, -5.0},
                                                         {0.3, 0.5, -6.0}}};
 constexpr std::size_t usual_starts = 2;
 constexpr double poor_chi_square = 2.0; // reduced
+// Over this reduced chi-square the residuals are looked at for what goes together in them.
+constexpr double structured_chi_square = 1.3;
+constexpr double most_together = 0.9;
+constexpr int most_profile_steps = 7;
+constexpr double longest_first_step = 0.5;
+constexpr double open_beyond = 1.1; // three times the lost heat
+constexpr double held_shift_share = 0.05;
 
-// Parameters of the fit, in the order of the vector.
-enum Parameter : Eigen::Index {
-    log_coefficient,
-    exponent,
-    shift,
-    start_heat,
-    log_residual, // heat still to come at from_s, per heat capacity [K]
-    log_decay,    // initial decay rate at the reference temperature [1/s]
-    log_order,    // n - 1
-    energy_kj,
-    parameter_count
-};
-
-struct Bin {
-    double time_s = 0.0;
-    double temperature_c = 0.0; // mean of the bin, corrected for lag and curvature
-    double u_k = 0.0;
-};
-
-std::vector<Bin> binned(TraceView reading, double lag_s, const PotCourse& course, const LossFitSettings& settings) {
-    std::vector<std::size_t> inside;
-    for (std::size_t i = 0; i < reading.size(); ++i) {
-        if (reading.time_s[i] >= settings.from_s && reading.time_s[i] <= settings.to_s &&
-            std::isfinite(reading.value[i])) {
-            inside.push_back(i);
-        }
-    }
-    std::vector<Bin> bins;
-    const double n = static_cast<double>(inside.size());
-    std::size_t first = 0;
-    for (int k = 1; k <= most_bins && first < inside.size(); ++k) {
-        const auto last = static_cast<std::size_t>(std::llround(std::pow(double(k) / most_bins, bin_growth) * n));
-        if (last <= first) {
-            continue;
-        }
-        double sum_t = 0.0;
-        double sum_y = 0.0;
-        for (std::size_t i = first; i < last; ++i) {
-            sum_t += reading.time_s[inside[i]];
-            sum_y += reading.value[inside[i]];
-        }
-        const double count = static_cast<double>(last - first);
-        Bin bin{.time_s = sum_t / count, .u_k = settings.noise_k / std::sqrt(count)};
-        const double width_s = reading.time_s[inside[last - 1]] - reading.time_s[inside[first]];
-        const auto slopeAt = [&](double at_s) { return signal::linear(course.time_s, course.slope_k_per_s, at_s); };
-        // Mean over the bin to value at its middle: w²/24 T''. The reading lags by lag dTm/dt, with dTm/dt = (T -
-        // Tm)/lag about the resin's own slope while it cools slowly.
-        const double curvature =
-            width_s > 0.0 ? (slopeAt(bin.time_s + 0.5 * width_s) - slopeAt(bin.time_s - 0.5 * width_s)) / width_s : 0.0;
-        const double reading_slope = slopeAt(bin.time_s) - lag_s * curvature;
-        bin.temperature_c = sum_y / count + lag_s * reading_slope - width_s * width_s / 24.0 * curvature;
-        bins.push_back(bin);
-        first = last;
-    }
-    return bins;
-}
-
-// Everything the residuals need, at the bins' middles.
-class Cooling {
-public:
-    Cooling(const std::vector<Bin>& bins, const Pot& pot, const PotCourse& course, const LossFitSettings& settings)
-        : settings_(settings)
-        , scale_(heatCapacityNear(pot, course, bins.back().time_s)) {
-        nodes_.time_s.reserve(bins.size());
-        for (const Bin& bin : bins) {
-            nodes_.time_s.push_back(bin.time_s);
-        }
-        nodes_.temperature_c =
-            signal::hermite(course.time_s, course.temperature_c, course.slope_k_per_s, nodes_.time_s);
-        nodes_.slope_k_per_s = signal::linear(course.time_s, course.slope_k_per_s, nodes_.time_s);
-        nodes_.surroundings_c = signal::linear(course.time_s, course.surroundings_c, nodes_.time_s);
-        nodes_.surroundings_slope_k_per_s =
-            signal::linear(course.time_s, course.surroundings_slope_k_per_s, nodes_.time_s);
-        nodes_.heater_j = signal::linear(course.time_s, course.heater_j, nodes_.time_s);
-        nodes_.evaporated_share = signal::linear(course.time_s, course.evaporated_share, nodes_.time_s);
-
-        // What the readings say is stored: the same nodes with the bins' own temperatures, all from one zero.
-        PotCourse measured = nodes_;
-        const double zero_c = nodes_.temperature_c[0];
-        for (std::size_t i = 0; i < bins.size(); ++i) {
-            measured.temperature_c[i] = bins[i].temperature_c;
-        }
-        measured.temperature_c[0] = zero_c;
-        stored_ = storedHeat(pot, measured);
-        stored_[0] = heatCapacityAt(pot, nodes_, 0) * (bins[0].temperature_c - zero_c);
-        weight_.resize(bins.size());
-        for (std::size_t i = 0; i < bins.size(); ++i) {
-            stored_[i] = (stored_[i] - (nodes_.heater_j[i] - nodes_.heater_j[0])) / scale_;
-            weight_[i] = scale_ / (heatCapacityAt(pot, nodes_, i) * bins[i].u_k);
-        }
-        // Catalyst against its final amount; where nothing is dosed it does not change.
-        catalyst_.assign(bins.size(), 1.0);
-        if (pot.dose && pot.dose->totalG() > 0.0) {
-            for (std::size_t i = 0; i < bins.size(); ++i) {
-                catalyst_[i] = pot.dose->dosedAt(nodes_.time_s[i]) / pot.dose->totalG();
-            }
-        }
-    }
-
-    [[nodiscard]] double scale() const { return scale_; }
-    [[nodiscard]] std::size_t bins() const { return stored_.size(); }
-    [[nodiscard]] double coolingK() const { return nodes_.temperature_c.front() - nodes_.temperature_c.back(); }
-    [[nodiscard]] double warmthK() const { return nodes_.temperature_c.front() - nodes_.surroundings_c.front(); }
-
-    // Heat of the residual cure up to each node [K], released by the law dR/dt = - decay g R^n with g from the
-    // temperature.
-    [[nodiscard]] std::vector<double> residualHeat(const Eigen::VectorXd& p) const {
-        std::vector<double> heat(bins(), 0.0);
-        const double order = std::exp(p[log_order]);
-        const double total = std::exp(p[log_residual]);
-        const double decay = std::exp(p[log_decay]);
-        double integral = 0.0;
-        double last = rateFactor(0, p[energy_kj]);
-        for (std::size_t i = 1; i < heat.size(); ++i) {
-            const double now = rateFactor(i, p[energy_kj]);
-            integral += 0.5 * (last + now) * (nodes_.time_s[i] - nodes_.time_s[i - 1]);
-            last = now;
-            heat[i] = total * (1.0 - std::pow(1.0 + order * decay * integral, -1.0 / order));
-        }
-        return heat;
-    }
-
-    // Residuals of the bins, then of the priors, all in standard deviations.
-    void residuals(const Eigen::VectorXd& p, bool residual_cure, Eigen::VectorXd& r) const {
-        const std::vector<double> lost = lossIntegral(nodes_, p[exponent], p[shift]);
-        const std::vector<double> released = residual_cure ? residualHeat(p) : std::vector<double>(bins(), 0.0);
-        const double rate = std::exp(p[log_coefficient]) / scale_;
-        for (std::size_t i = 0; i < bins(); ++i) {
-            r[static_cast<Eigen::Index>(i)] = weight_[i] * (stored_[i] - p[start_heat] + rate * lost[i] - released[i]);
-        }
-        auto k = static_cast<Eigen::Index>(bins());
-        const auto prior = [&](double value, const Prior& known) { r[k++] = (value - known.mean) / known.u; };
-        prior(p[exponent], settings_.exponent);
-        prior(p[shift], settings_.shift_k);
-        prior(p[start_heat], {0.0, 5.0});
-        // A loss that is not known beforehand: time constant 17 min within a factor of 20 (one standard deviation).
-        prior(p[log_coefficient], {std::log(scale_ / 1000.0), 3.0});
-        if (residual_cure) {
-            prior(p[log_residual], {std::log(0.05 * std::max(1.0, warmthK())), 3.0});
-            prior(p[log_decay], {-6.0, 3.0});
-            prior(p[log_order], {std::log(0.6), 0.6});
-            prior(p[energy_kj], {55.0, 12.0});
-        }
-    }
-
-    [[nodiscard]] static Eigen::Index parameters(bool residual_cure) {
-        return residual_cure ? parameter_count : log_residual;
-    }
-    [[nodiscard]] Eigen::Index values(bool residual_cure) const {
-        return static_cast<Eigen::Index>(bins()) + parameters(residual_cure);
-    }
-
-private:
-    static double heatCapacityNear(const Pot& pot, const PotCourse& course, double at_s) {
-        const auto after = std::lower_bound(course.time_s.begin(), course.time_s.end(), at_s);
-        const auto i = std::min(static_cast<std::size_t>(after - course.time_s.begin()), course.size() - 1);
-        return heatCapacityAt(pot, course, i);
-    }
-
-    [[nodiscard]] double rateFactor(std::size_t i, double energy) const {
-        const double temperature_k = nodes_.temperature_c[i] + kelvin_at_zero_c;
-        return catalyst_[i] *
-               std::exp(-energy * 1000.0 / gas_constant_j_per_mol_k * (1.0 / temperature_k - 1.0 / reference_k));
-    }
-
-    LossFitSettings settings_;
-    double scale_ = 1.0;
-    PotCourse nodes_;
-    std::vector<double> stored_; // per scale_ [K]
-    std::vector<double> weight_;
-    std::vector<double> catalyst_;
-};
-
-struct Functor {
-    using Scalar = double;
-    enum { InputsAtCompileTime = Eigen::Dynamic, ValuesAtCompileTime = Eigen::Dynamic };
-    using InputType = Eigen::VectorXd;
-    using ValueType = Eigen::VectorXd;
-    using JacobianType = Eigen::MatrixXd;
-
-    const Cooling* cooling = nullptr;
-    bool residual_cure = true;
-
-    [[nodiscard]] int inputs() const { return static_cast<int>(Cooling::parameters(residual_cure)); }
-    [[nodiscard]] int values() const { return static_cast<int>(cooling->values(residual_cure)); }
-    int operator()(const Eigen::VectorXd& p, Eigen::VectorXd& r) const {
-        cooling->residuals(p, residual_cure, r);
-        return r.allFinite() ? 0 : -1;
-    }
-};
-
-struct Solution {
-    Eigen::VectorXd parameters;
-    Eigen::MatrixXd covariance;
-    double chi_square = std::numeric_limits<double>::infinity();
-};
-
-std::optional<Solution> solve(const Cooling& cooling, bool residual_cure, const Eigen::VectorXd& start) {
-    Eigen::NumericalDiff<Functor> functor{Functor{.cooling = &cooling, .residual_cure = residual_cure}};
-    Eigen::LevenbergMarquardt<Eigen::NumericalDiff<Functor>> search(functor);
-    search.parameters.maxfev = 600;
-    search.parameters.ftol = 1e-9;
-    search.parameters.xtol = 1e-9;
-    Solution solution{.parameters = start};
-    const auto status = search.minimize(solution.parameters);
-    if (status <= 0 || !solution.parameters.allFinite()) {
-        return std::nullopt;
-    }
-    Eigen::MatrixXd jacobian(cooling.values(residual_cure), Cooling::parameters(residual_cure));
-    if (functor.df(solution.parameters, jacobian) < 0) {
-        return std::nullopt;
-    }
+// What a fit that is worse than the noise leaves unknown beyond what the noise says: a variance factor.
+double inflationOf(const CoolingSolution& best, const Cooling& cooling, bool residual_cure) {
     Eigen::VectorXd r(cooling.values(residual_cure));
-    cooling.residuals(solution.parameters, residual_cure, r);
-    solution.chi_square = r.squaredNorm();
-    const Eigen::MatrixXd normal = jacobian.transpose() * jacobian;
-    const Eigen::LDLT<Eigen::MatrixXd> factor(normal);
-    if (factor.info() != Eigen::Success || !factor.isPositive()) {
-        return std::nullopt;
+    cooling.residuals(best.parameters, residual_cure, r);
+    const auto bins = static_cast<Eigen::Index>(cooling.bins());
+    const double reduced = r.head(bins).squaredNorm() / static_cast<double>(bins);
+    double inflation = std::max(1.0, best.chi_square / static_cast<double>(bins));
+    if (reduced > structured_chi_square) {
+        const double together =
+            std::clamp(r.head(bins - 1).dot(r.segment(1, bins - 1)) / r.head(bins).squaredNorm(), 0.0, most_together);
+        inflation *= (1.0 + together) / (1.0 - together);
     }
-    solution.covariance = factor.solve(Eigen::MatrixXd::Identity(normal.rows(), normal.cols()));
-    return solution.covariance.allFinite() ? std::optional(solution) : std::nullopt;
+    return inflation;
 }
 
-LossFit fitOf(const Solution& best, const std::optional<Solution>& plain, const Cooling& cooling,
-              const std::vector<Bin>& bins, const LossFitSettings& settings) {
+// Along the profile to one side: how far the logarithm of the lost heat can go until the fit is worse by what 95 %
+// allow. Source: profile likelihood, chi-square of one degree of freedom.
+double profileTo(Cooling& cooling, const CoolingSolution& best, const LostHeat& lost, bool residual_cure,
+                 double inflation, double step) {
+    const double at = best.parameters[log_coefficient] + lost.logAt(best.parameters[exponent], best.parameters[shift]);
+    const double allowed = coverage_factor_95 * coverage_factor_95;
+    double away = step;
+    Eigen::VectorXd start = best.parameters;
+    double inside = 0.0;
+    for (int i = 0; i < most_profile_steps; ++i) {
+        cooling.hold(&lost, at + away);
+        Eigen::VectorXd from = start;
+        from[log_coefficient] += at + away - (from[log_coefficient] + lost.logAt(from[exponent], from[shift]));
+        const auto found = solveCooling(cooling, residual_cure, from, false);
+        cooling.hold(nullptr, 0.0);
+        const double worse = found ? std::max(0.0, (found->chi_square - best.chi_square) / inflation) : 4.0 * allowed;
+        if (worse > 0.6 * allowed && worse < 1.5 * allowed) {
+            return away * std::sqrt(allowed / worse);
+        }
+        if (worse < allowed) {
+            inside = away;
+            start = found->parameters;
+            if (std::abs(away) > open_beyond) {
+                return std::copysign(std::numeric_limits<double>::infinity(), step);
+            }
+            away *= std::clamp(std::sqrt(allowed / std::max(worse, 1e-3)), 1.3, 2.5);
+        } else {
+            away = inside + (away - inside) * std::clamp(std::sqrt(allowed / worse), 0.3, 0.8);
+        }
+    }
+    return away;
+}
+
+void profile(LossFit& fit, Cooling& cooling, const CoolingSolution& best, const PotCourse& course,
+             const LossFitSettings& settings, double inflation) {
+    const LostHeat lost(course, fit.loss.exponent, fit.loss.shift_k);
+    if (!lost.positive()) {
+        return;
+    }
+    const Eigen::Vector3d gradient = lost.gradient();
+    const Eigen::Map<const Eigen::Matrix<double, 3, 3, Eigen::RowMajor>> covariance(fit.covariance.data());
+    const double u = std::sqrt(std::max(1e-12, gradient.dot(covariance * gradient)));
+    const double step = std::min(longest_first_step, coverage_factor_95 * u);
+    fit.lost_above = profileTo(cooling, best, lost, settings.residual_cure, inflation, step);
+    fit.lost_below = -profileTo(cooling, best, lost, settings.residual_cure, inflation, -step);
+}
+
+LossFit fitOf(const CoolingSolution& best, const std::optional<CoolingSolution>& plain, const Cooling& cooling,
+              const std::vector<Bin>& bins, const LossFitSettings& settings, double inflation) {
     LossFit fit;
     fit.loss = {.coefficient_w_per_k = std::exp(best.parameters[log_coefficient]),
                 .exponent = best.parameters[exponent],
@@ -276,8 +111,6 @@ LossFit fitOf(const Solution& best, const std::optional<Solution>& plain, const 
     fit.to_s = bins.back().time_s;
     fit.bins = static_cast<int>(bins.size());
     fit.reduced_chi_square = best.chi_square / std::max(1.0, static_cast<double>(bins.size()));
-    // A fit that is worse than the noise leaves more unknown than the noise says.
-    const double inflation = std::max(1.0, fit.reduced_chi_square);
     for (Eigen::Index i = 0; i < 3; ++i) {
         for (Eigen::Index k = 0; k < 3; ++k) {
             fit.covariance[static_cast<std::size_t>(3 * i + k)] = inflation * best.covariance(i, k);
@@ -287,10 +120,52 @@ LossFit fitOf(const Solution& best, const std::optional<Solution>& plain, const 
         fit.residual_heat_j = cooling.residualHeat(best.parameters).back() * cooling.scale();
         if (plain) {
             fit.residual_effect = best.parameters[log_coefficient] - plain->parameters[log_coefficient];
+            fit.without_residual = {.coefficient_w_per_k = std::exp(plain->parameters[log_coefficient]),
+                                    .exponent = plain->parameters[exponent],
+                                    .shift_k = plain->parameters[shift]};
         }
     }
     fit.parameters.assign(best.parameters.begin(), best.parameters.end());
     return fit;
+}
+
+} // namespace
+
+namespace {
+
+std::optional<CoolingSolution> bestOf(const Cooling& cooling, const LossFitSettings& settings,
+                                      std::optional<CoolingSolution>& plain) {
+    if (static_cast<Eigen::Index>(settings.start.size()) == Cooling::parameters(settings.residual_cure)) {
+        const Eigen::Map<const Eigen::VectorXd> start(settings.start.data(),
+                                                      static_cast<Eigen::Index>(settings.start.size()));
+        return solveCooling(cooling, settings.residual_cure, start);
+    }
+    // Without residual cure first: its answer starts the other.
+    Eigen::VectorXd plain_start(Cooling::parameters(false));
+    plain_start << std::log(cooling.scale() / 500.0), settings.exponent.mean, settings.shift_k.mean, 0.0;
+    plain = solveCooling(cooling, false, plain_start);
+    std::optional<CoolingSolution> best = plain;
+    if (settings.residual_cure) {
+        best.reset();
+        // Two starts do, unless the best of them leaves more than noise: then it may have ended in a side valley.
+        for (std::size_t i = 0; i < residual_starts.size(); ++i) {
+            if (i >= usual_starts && best && best->chi_square < poor_chi_square * static_cast<double>(cooling.bins())) {
+                break;
+            }
+            Eigen::VectorXd start(Cooling::parameters(true));
+            start.head(Cooling::parameters(false)) = plain ? plain->parameters : plain_start;
+            start[log_coefficient] += residual_starts[i].log_coefficient;
+            start[log_residual] = std::log(residual_starts[i].share * std::max(1.0, cooling.warmthK()));
+            start[log_decay] = residual_starts[i].log_decay;
+            start[log_order] = std::log(0.6);
+            start[energy_kj] = 55.0;
+            const std::optional<CoolingSolution> found = solveCooling(cooling, true, start);
+            if (found && (!best || found->chi_square < best->chi_square)) {
+                best = found;
+            }
+        }
+    }
+    return best;
 }
 
 } // namespace
@@ -301,45 +176,33 @@ std::optional<LossFit> fitLoss(TraceView reading, double lag_s, const Pot& pot, 
     if (bins.size() < fewest_bins) {
         return std::nullopt;
     }
-    const Cooling cooling(bins, pot, course, settings);
+    Cooling cooling(bins, pot, course, settings);
     if (cooling.coolingK() < smallest_cooling_k) {
         return std::nullopt;
     }
-    if (static_cast<Eigen::Index>(settings.start.size()) == Cooling::parameters(settings.residual_cure)) {
-        const Eigen::Map<const Eigen::VectorXd> start(settings.start.data(),
-                                                      static_cast<Eigen::Index>(settings.start.size()));
-        const std::optional<Solution> found = solve(cooling, settings.residual_cure, start);
-        return found ? std::optional(fitOf(*found, std::nullopt, cooling, bins, settings)) : std::nullopt;
-    }
-    // Without residual cure first: its answer starts the other.
-    Eigen::VectorXd plain_start(Cooling::parameters(false));
-    plain_start << std::log(cooling.scale() / 500.0), settings.exponent.mean, settings.shift_k.mean, 0.0;
-    const std::optional<Solution> plain = solve(cooling, false, plain_start);
-    std::optional<Solution> best = plain;
-    if (settings.residual_cure) {
-        best.reset();
-        // Two starts do, unless the best of them leaves more than noise: then it may have ended in a side valley.
-        for (std::size_t i = 0; i < residual_starts.size(); ++i) {
-            if (i >= usual_starts && best && best->chi_square < poor_chi_square * static_cast<double>(bins.size())) {
-                break;
-            }
-            Eigen::VectorXd start(Cooling::parameters(true));
-            start.head(Cooling::parameters(false)) = plain ? plain->parameters : plain_start;
-            start[log_coefficient] += residual_starts[i].log_coefficient;
-            start[log_residual] = std::log(residual_starts[i].share * std::max(1.0, cooling.warmthK()));
-            start[log_decay] = residual_starts[i].log_decay;
-            start[log_order] = std::log(0.6);
-            start[energy_kj] = 55.0;
-            const std::optional<Solution> found = solve(cooling, true, start);
-            if (found && (!best || found->chi_square < best->chi_square)) {
-                best = found;
-            }
-        }
+    std::optional<CoolingSolution> plain;
+    std::optional<CoolingSolution> best = bestOf(cooling, settings, plain);
+    bool shift_held = false;
+    if (best && std::abs(best->parameters[shift] - settings.shift_k.mean) > settings.shift_limit_k) {
+        // The surroundings stay within what is stated of them; what the fit then misses widens it.
+        LossFitSettings held = settings;
+        held.shift_k.mean += std::copysign(settings.shift_limit_k, best->parameters[shift] - settings.shift_k.mean);
+        held.shift_k.u *= held_shift_share;
+        held.start.clear();
+        cooling = Cooling(bins, pot, course, held);
+        best = bestOf(cooling, held, plain);
+        shift_held = true;
     }
     if (!best) {
         return std::nullopt;
     }
-    return fitOf(*best, plain, cooling, bins, settings);
+    const double inflation = inflationOf(*best, cooling, settings.residual_cure);
+    LossFit fit = fitOf(*best, plain, cooling, bins, settings, inflation);
+    fit.shift_held = shift_held;
+    if (settings.profile) {
+        profile(fit, cooling, *best, course, settings, inflation);
+    }
+    return fit;
 }
 
 } // namespace potwatch::heat

@@ -20,7 +20,9 @@ double convection(double difference_k, double exponent) {
 } // namespace
 
 double heatCapacityAt(const Pot& pot, const PotCourse& course, std::size_t i) {
-    return pot.heat_capacity_j_per_k + pot.dose_specific_heat_j_per_g_k * dosedAt(pot, course.time_s[i]) -
+    const bool poured = pot.pour && course.time_s[i] > pot.pour->at_s;
+    return pot.heat_capacity_j_per_k + (poured ? pot.pour->mould_j_per_k - pot.pour->vessel_j_per_k : 0.0) +
+           pot.dose_specific_heat_j_per_g_k * dosedAt(pot, course.time_s[i]) -
            pot.water_specific_heat_j_per_g_k * pot.evaporated_g * course.evaporated_share[i];
 }
 
@@ -32,7 +34,8 @@ std::vector<double> storedHeat(const Pot& pot, const PotCourse& course) {
     // Temperatures from the first node's, so that no large numbers cancel.
     const double zero_c = course.temperature_c[0];
     const double dosed_before_g = dosedAt(pot, course.time_s[0]);
-    double steam_j = 0.0; // sensible heat that left with the steam
+    double steam_j = 0.0;  // sensible heat that left with the steam
+    double poured_j = 0.0; // heat in the vessel that was left, less what a mould held that did not come from zero_c
     for (std::size_t i = 0; i < stored.size(); ++i) {
         if (i > 0) {
             const double share = course.evaporated_share[i] - course.evaporated_share[i - 1];
@@ -40,9 +43,15 @@ std::vector<double> storedHeat(const Pot& pot, const PotCourse& course) {
             steam_j +=
                 pot.evaporated_g * share * (pot.latent_heat_j_per_g + pot.water_specific_heat_j_per_g_k * mean_c);
         }
+        if (pot.pour && course.time_s[i] <= pot.pour->at_s) {
+            poured_j = pot.pour->vessel_j_per_k * (course.temperature_c[i] - zero_c) -
+                       pot.pour->mould_j_per_k * (pot.pour->mould_c - zero_c);
+        }
+        const bool poured = pot.pour && course.time_s[i] > pot.pour->at_s;
         const double dosed_g = dosedAt(pot, course.time_s[i]) - dosed_before_g;
         stored[i] = heatCapacityAt(pot, course, i) * (course.temperature_c[i] - zero_c) -
-                    pot.dose_specific_heat_j_per_g_k * dosed_g * (pot.dose_temperature_c - zero_c) + steam_j;
+                    pot.dose_specific_heat_j_per_g_k * dosed_g * (pot.dose_temperature_c - zero_c) + steam_j +
+                    (poured ? poured_j : 0.0);
     }
     return stored;
 }
@@ -60,8 +69,8 @@ std::vector<double> lossIntegral(const PotCourse& course, double exponent, doubl
             (1.0 + exponent) * factor * (course.slope_k_per_s[i] - course.surroundings_slope_k_per_s[i]);
         if (i > 0) {
             const double step = course.time_s[i] - course.time_s[i - 1];
-            integral[i] =
-                integral[i - 1] + 0.5 * step * (last_value + value) + step * step / 12.0 * (last_slope - slope);
+            const double part = 0.5 * step * (last_value + value) + step * step / 12.0 * (last_slope - slope);
+            integral[i] = integral[i - 1] + (course.loss_factor.empty() ? 1.0 : course.loss_factor[i]) * part;
         }
         last_value = value;
         last_slope = slope;

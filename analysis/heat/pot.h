@@ -8,6 +8,14 @@
 
 namespace potwatch::heat {
 
+// The contents move into a mould: the vessel and the heat in it stay behind, the mould warms from its own temperature.
+struct Pour {
+    double at_s = 0.0;
+    double vessel_j_per_k = 0.0; // left behind
+    double mould_j_per_k = 0.0;
+    double mould_c = 20.0; // before
+};
+
 // What stores heat in the pot. Where the masses are not known the heat capacity is 1: all heats are then relative, in
 // kelvin of the pot's own warming.
 struct Pot {
@@ -18,6 +26,7 @@ struct Pot {
     double evaporated_g = 0.0; // over the whole run
     double latent_heat_j_per_g = 0.0;
     double water_specific_heat_j_per_g_k = 0.0;
+    std::optional<Pour> pour;
 };
 
 // How the pot loses heat to its surroundings: coefficient (T - Te) (|T - Te| / 20 K)^exponent, Te shifted from its
@@ -38,6 +47,7 @@ struct PotCourse {
     std::vector<double> surroundings_slope_k_per_s;
     std::vector<double> heater_j;         // put in by the heater up to then
     std::vector<double> evaporated_share; // of Pot::evaporated_g, 0 to 1
+    std::vector<double> loss_factor;      // of the loss coefficient, in the step that ends at a node; empty: 1
 
     [[nodiscard]] std::size_t size() const { return time_s.size(); }
 };
@@ -45,7 +55,8 @@ struct PotCourse {
 // Temperature difference to which the loss coefficient belongs [K].
 inline constexpr double reference_difference_k = 20.0;
 
-// Heat capacity of pot and contents at node i [J/K]: charge, vessel and what was dosed, less what evaporated.
+// Heat capacity of pot and contents at node i [J/K]: charge, vessel (or mould) and what was dosed, less what
+// evaporated.
 [[nodiscard]] double heatCapacityAt(const Pot& pot, const PotCourse& course, std::size_t i);
 
 // Heat stored since the first node, less what the dose brought in and with what the steam carried off [J].
@@ -53,7 +64,7 @@ inline constexpr double reference_difference_k = 20.0;
 // steam (first law for an open pot at constant pressure).
 [[nodiscard]] std::vector<double> storedHeat(const Pot& pot, const PotCourse& course);
 
-// Integral of (T - Te) (|T - Te| / 20 K)^exponent dt since the first node [K s].
+// Integral of (T - Te) (|T - Te| / 20 K)^exponent dt since the first node [K s], each step times its loss factor.
 // Cost: O(n). Third-order exact between nodes (Hermite).
 [[nodiscard]] std::vector<double> lossIntegral(const PotCourse& course, double exponent, double shift_k);
 

@@ -14,7 +14,7 @@
 namespace potwatch {
 
 // Version of the analysis behind a set of findings; raised when results change.
-inline constexpr int analysis_version = 4;
+inline constexpr int analysis_version = 5;
 
 // A point that the analysis finds on the lag-corrected temperature.
 struct Landmark {
@@ -83,6 +83,7 @@ struct HeatFindings {
     std::optional<Estimate> heat_capacity_j_per_k;
     std::optional<Estimate> loss_coefficient_w_per_k;
     std::optional<Estimate> loss_exponent;
+    std::optional<Estimate> surroundings_c; // that the balance used, mean over it: as stated and moved by the fit
     std::string
         loss_from; // "cooling tail 1300-2400 s", "batch file", "blank NAME", "runs of vessel NAME"; empty = unknown
     std::optional<Estimate> evaporated_g;

@@ -112,6 +112,9 @@ void addHeat(Rows& rows, const HeatFindings& heat, bool second_heating) {
     rows.add("loss coefficient", shown(heat.loss_coefficient_w_per_k, Quantity::loss_coefficient),
              heat.loss_from.empty() || !heat.loss_coefficient_w_per_k ? std::string()
                                                                       : fmt::format("from {}", heat.loss_from));
+    if (heat.surroundings_c) {
+        rows.add("surroundings", shown(heat.surroundings_c, Quantity::temperature), "that the pot loses heat to");
+    }
     if (heat.heat_capacity_j_per_k) {
         rows.add("heat capacity", shown(heat.heat_capacity_j_per_k, Quantity::heat_capacity), "pot and contents");
     }

@@ -124,6 +124,10 @@ Words wordsOf(FindingId id) {
         return {"How much faster than in proportion the loss grows with the temperature: 0 where stirred air carries "
                 "the heat off, up to 1/3 in still air.",
                 "loss = coefficient \u00d7 (T \u2212 Te) \u00d7 (|T \u2212 Te| / 20 K)^exponent", of_loss};
+    case FindingId::surroundings:
+        return {"The temperature that the pot loses heat to: as stated or measured, moved by what the pot itself says "
+                "of it before dosing and at the end of its cooling, within what the stated uncertainty allows.",
+                "", of_loss};
     case FindingId::heatCapacity:
         return {"What pot and contents hold for each kelvin at the end of the run.",
                 "mass of resin \u00d7 its specific heat + vessel + dosed mass \u00d7 its specific heat \u2212 water "

@@ -209,6 +209,9 @@ private:
             figure(FindingId::lossExponent, group, "loss exponent", *heat.loss_exponent, Quantity::loss_exponent)
                 .place = coolingTail(heat.loss_from);
         }
+        if (heat.surroundings_c) {
+            figure(FindingId::surroundings, group, "surroundings", *heat.surroundings_c, Quantity::temperature);
+        }
         if (heat.heat_capacity_j_per_k) {
             figure(FindingId::heatCapacity, group, "heat capacity", *heat.heat_capacity_j_per_k,
                    Quantity::heat_capacity);

@@ -30,6 +30,7 @@ enum class FindingId {
     heatPerGram,
     lossCoefficient,
     lossExponent,
+    surroundings,
     heatCapacity,
     adiabaticRise,
     thermalInertia,

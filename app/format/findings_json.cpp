@@ -92,6 +92,7 @@ Json json(const HeatFindings& heat) {
                 {"heat_capacity_j_per_k", estimateJson(heat.heat_capacity_j_per_k)},
                 {"loss_coefficient_w_per_k", estimateJson(heat.loss_coefficient_w_per_k)},
                 {"loss_exponent", estimateJson(heat.loss_exponent)},
+                {"surroundings_c", estimateJson(heat.surroundings_c)},
                 {"loss_from", text(heat.loss_from)},
                 {"evaporated_g", estimateJson(heat.evaporated_g)},
                 {"adiabatic_rise_k", estimateJson(heat.adiabatic_rise_k)},

@@ -101,6 +101,9 @@ void addHeat(FindingsTable& table, const HeatFindings& heat, bool second_heating
     if (heat.loss_exponent) {
         table.add("loss exponent", heat.loss_exponent, Quantity::loss_exponent);
     }
+    if (heat.surroundings_c) {
+        table.add("surroundings", heat.surroundings_c, Quantity::temperature);
+    }
     if (!heat.loss_from.empty()) {
         table.add("loss taken from", format::oneLine(heat.loss_from));
     }
