@@ -218,6 +218,9 @@ ExitCode runRecord(const Wanted& wanted) {
         session::Recording recording(std::move(*source), prepared.device, prepared.run,
                                      [&](session::RecordingNews news) { face.take(std::move(news)); });
         follow(recording, face, wanted, stop.token());
+        if (!face.ended().book.empty()) {
+            prepared.run.book = face.ended().book;
+        }
         if (stop.token().stop_requested()) {
             faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
             leaves = !stop.wasInterrupt();
