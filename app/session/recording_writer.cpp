@@ -7,6 +7,7 @@
 
 #include <filesystem>
 #include <iterator>
+#include <string_view>
 #include <system_error>
 #include <utility>
 
@@ -44,6 +45,11 @@ Fault lossFault(const RecordingEnded& ended) {
     fault.what = fmt::format("{} {} could not be written and {} lost{}", ended.scans_lost,
                              ended.scans_lost == 1 ? "sample" : "samples", ended.scans_lost == 1 ? "is" : "are",
                              fault.what.empty() ? std::string() : ": the book " + fault.what);
+    // What comes too late now.
+    constexpr std::string_view no_comfort = "; the book is as it was before";
+    if (const std::size_t at = fault.remedy.find(no_comfort); at != std::string::npos) {
+        fault.remedy.erase(at, no_comfort.size());
+    }
     return fault;
 }
 

@@ -252,23 +252,20 @@ bool RunWriter::hasMoved() const {
 Result<void> RunWriter::goOnIn(const std::string& new_book) {
     State& state = *state_;
     Result<OpenedDatabase> opened = openDatabase(new_book, Access::create, migrations());
-    if (!opened) {
-        return tl::unexpected(std::move(opened.error()));
-    }
-    Result<std::optional<Lease>> lease = Lease::take(new_book, state.id);
-    Result<void> done = lease && *lease ? copyRun(state.database, state.run, new_book)
-                        : lease         ? tl::unexpected(Fault{.kind = FaultKind::storage,
-                                                               .what = "is in use",
-                                                               .where = {.file = new_book},
-                                                               .remedy = "record into another book"})
-                                        : tl::unexpected(lease.error());
+    Result<std::optional<Lease>> lease = opened ? Lease::take(new_book, state.id) : tl::unexpected(opened.error());
+    Result<void> done = !lease   ? tl::unexpected(lease.error())
+                        : *lease ? copyRun(state.database, state.run, new_book)
+                                 : tl::unexpected(Fault{.kind = FaultKind::storage,
+                                                        .what = "is in use",
+                                                        .where = {.file = new_book},
+                                                        .remedy = "record into another book"});
     if (!done) {
         if (lease && *lease) {
             (*lease)->release();
         }
         opened = tl::unexpected(Fault{}); // closed
         std::error_code ignored;
-        for (const char* const part : {"", "-wal", "-shm"}) {
+        for (const char* const part : {"", "-wal", "-shm", "-journal"}) {
             std::filesystem::remove(new_book + part, ignored);
         }
         return done;
