@@ -3,6 +3,7 @@
 
 #include "io/book/check.h"
 #include "io/book/database.h"
+#include "io/book/holder.h"
 #include "io/book/pages.h"
 #include "io/book/schema.h"
 
@@ -162,7 +163,7 @@ Result<LogVerdict> judgeLog(const std::string& book) {
         verdict.kind = had_changes ? LogVerdict::Kind::stranger : LogVerdict::Kind::nothing;
         return verdict;
     }
-    if (page == 0 || (log.pageSize() != page && (page & (page - 1)) == 0)) {
+    if (isLogHeldOpen(book) || page == 0 || (log.pageSize() != page && (page & (page - 1)) == 0)) {
         verdict.kind = LogVerdict::Kind::stranger;
         return verdict;
     }

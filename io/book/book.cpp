@@ -114,7 +114,13 @@ struct Book::State {
         return done;
     }
     template<class Work>
-    auto writing(const Work& work) {
+    auto writing(const Work& work) -> decltype(work()) {
+        if (database.hasMoved()) {
+            return tl::unexpected(Fault{.kind = FaultKind::storage,
+                                        .what = "was deleted, moved or replaced since it was opened",
+                                        .where = {.file = database.path()},
+                                        .remedy = "open the book again where it is now"});
+        }
         return within(Transaction::Kind::write, work);
     }
     template<class Work>

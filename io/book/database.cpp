@@ -174,7 +174,12 @@ std::string Statement::exactly() const {
     return row + "\n";
 }
 
+// Where another file stands under the name by now, the log there may be that file's: it is not this one's to take away.
 void Database::Close::operator()(sqlite3* handle) const {
+    int moved = 0;
+    if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_HAS_MOVED, &moved) == SQLITE_OK && moved != 0) {
+        sqlite3_db_config(handle, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
+    }
     sqlite3_close_v2(handle);
 }
 

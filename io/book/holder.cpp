@@ -95,7 +95,11 @@ bool isHeldOpen(const std::string& path) {
     if (!std::ifstream("/proc/locks")) {
         return true; // who knows
     }
-    return !locksOn(path + "-shm").empty() || !locksOn(path).empty() || isLocked(path);
+    return !locksOn(path).empty() || isLocked(path);
+}
+
+bool isLogHeldOpen(const std::string& path) {
+    return !locksOn(path + "-shm").empty();
 }
 
 std::string describeHolder(const std::string& path) {

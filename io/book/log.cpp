@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/book/log.h"
 
+#include "io/book/holder.h"
 #include "io/book/log_sum.h"
 #include "io/book/pages.h"
 
@@ -104,7 +105,10 @@ std::optional<Log> Log::read(const std::string& path, std::size_t book_page) {
     }
     log.readFrames();
     log.findUsable();
-    log.compareWithIndex(path.substr(0, path.size() - 4) + "-shm");
+    const std::string book = path.substr(0, path.size() - std::string_view("-wal").size());
+    if (!isLogHeldOpen(book)) { // to close the index would cost this process its locks on it
+        log.compareWithIndex(book + "-shm");
+    }
     return log;
 }
 

@@ -324,6 +324,36 @@ void expectRun(const std::string& book, const RunId& id, const potwatch::Run& ru
     EXPECT_EQ(read->run.batch.events.size(), 1U);
 }
 
+TEST_F(Recording, bookThatTookThePlaceOfTheRecordersIsSafeWhileItGoesOn) {
+    const potwatch::Run run = oddRun("rod", 300);
+    RunId other;
+    {
+        Book book = this->book();
+        other = book.add({.run = oddRun("other", 500, 9)})->id;
+    }
+    std::filesystem::copy_file(bookPath(), path("other.potbook"));
+    RunWriter writer = start(run);
+    writer.add({.time_s = 1.0, .kind = "gel"});
+    append(writer, run, 0, 100);
+    ASSERT_TRUE(writer.commit());
+    std::filesystem::rename(path("other.potbook"), bookPath()); // a backup is put back while it is recorded
+    {
+        Result<Opened> opened = Book::open(bookPath(), Access::write);
+        ASSERT_TRUE(opened) << describe(opened.error());
+        EXPECT_THAT(*opened->book.list(), SizeIs(1)) << "the recorder's log is not its own";
+        EXPECT_TRUE(opened->book.add({.run = oddRun("more", 50, 3)}));
+        append(writer, run, 100, 200);
+        EXPECT_TRUE(writer.goOnIn(path("beside.potbook")));
+        append(writer, run, 200, 300);
+        EXPECT_TRUE(writer.end());
+        EXPECT_TRUE(opened->book.add({.run = oddRun("last", 60, 4)}));
+    }
+    expectRun(path("beside.potbook"), writer.id(), run);
+    Book book = this->book(Access::write);
+    EXPECT_THAT(*book.list(), SizeIs(3));
+    EXPECT_THAT(*book.check(), IsEmpty());
+}
+
 TEST_F(Recording, goesOnInABookBesideWhereItsOwnIsGone) {
     const potwatch::Run run = oddRun("rod", 5000);
     const auto recordAnd = [&](const std::function<void()>& harm) {
