@@ -29,8 +29,12 @@ Truth truthOf(const Draft& draft, const std::vector<Moment>& history, double end
     std::vector<Moment> seen;
     std::copy_if(history.begin(), history.end(), std::back_inserter(seen),
                  [end_s](const Moment& moment) { return moment.time_s <= end_s + 1e-9; });
-    const auto peak =
-        std::max_element(seen.begin(), seen.end(), [](const Moment& a, const Moment& b) { return a.pot_c < b.pot_c; });
+    // Where the probe stands: one probe says nothing of how warm it is elsewhere.
+    const auto there = [&draft](const Moment& now) {
+        return now.pot_c + draft.probe.wall_share * (now.wall_c - now.pot_c);
+    };
+    const auto peak = std::max_element(seen.begin(), seen.end(),
+                                       [&](const Moment& a, const Moment& b) { return there(a) < there(b); });
     const Moment& end = seen.back();
     std::size_t steepest = 1;
     const auto rate = [&seen](std::size_t i) {
@@ -41,7 +45,7 @@ Truth truthOf(const Draft& draft, const std::vector<Moment>& history, double end
             steepest = i;
         }
     }
-    Truth truth{.peak_temperature_c = peak->pot_c,
+    Truth truth{.peak_temperature_c = there(*peak),
                 .peak_time_s = peak->time_s,
                 .heat_released_j = end.released_j,
                 .degree_of_cure_final = end.degree,

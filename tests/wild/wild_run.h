@@ -46,7 +46,7 @@ struct Draft {
 
 // The figures of the truth, in the units of potwatch analyse. Unset where the run has none.
 struct Truth {
-    double peak_temperature_c = 0.0;
+    double peak_temperature_c = 0.0; // where the probe stands
     double peak_time_s = 0.0;
     double heat_released_j = 0.0;
     double degree_of_cure_final = 0.0; // at the end of the trace
