@@ -30,7 +30,7 @@ struct RunStudy {
     Inputs inputs;
     landmarks::Curves curves;
     std::vector<landmarks::Rise> rises;
-    std::size_t main_rise = 0; // the largest
+    std::size_t main_rise = 0; // the one that peaks hottest
     std::optional<BoilPlateau> plateau;
     std::vector<LandmarkKind> by_hand; // landmarks that stand where the person put them
     bool surroundings_known = false;

@@ -86,12 +86,14 @@ private:
     }
 
     void landmarks() {
+        const Prepared& prepared = study_.prepared;
+        findings_.highest_reading = highestReading(prepared.time_s.front(), prepared.time_s.back());
         if (study_.run->batch.blank) {
             return;
         }
         if (study_.rises.empty()) {
-            warn("no exotherm: the temperature does not rise by more than 1 K and its noise; heat and cure are not "
-                 "given");
+            warn("no exotherm: the temperature does not rise by more than 1 K and its noise, over what heats the pot "
+                 "and after the dose has begun where these are known; heat and cure are not given");
             return;
         }
         for (std::size_t i = 0; i < study_.rises.size(); ++i) {
@@ -115,10 +117,24 @@ private:
             }
             marks.steepest = found.steepest;
             marks.peak = found.peak;
-            marks.peak->reading_c = highestReading(rise);
+            if (const auto highest = highestReading(rise.valley_s, rise.to_s)) {
+                marks.peak->reading_c = highest->reading_c;
+            }
             marks.end = end;
             marks.boil_plateau = study_.plateau;
             mainRiseWarnings(rise, found.peak);
+        }
+        sayHotterElsewhere();
+    }
+
+    // A trace may be hotter where nothing cured: on a plate, or before the recording began.
+    void sayHotterElsewhere() {
+        const auto& highest = findings_.highest_reading;
+        const auto& peak = findings_.landmarks.peak;
+        if (highest && peak && peak->reading_c && highest->reading_c > *peak->reading_c) {
+            warn(fmt::format("the highest reading of the trace, {:.1f} °C at {:.0f} s, lies outside the exotherm that "
+                             "peaks hottest: the peak is that exotherm's",
+                             highest->reading_c, highest->time_s));
         }
     }
 
@@ -169,13 +185,13 @@ private:
         return Landmark{.time_s = *time_s, .temperature_c = normalEstimate(temperature_c, u_k)};
     }
 
-    std::optional<double> highestReading(const landmarks::Rise& rise) const {
-        std::optional<double> highest;
+    [[nodiscard]] std::optional<HighestReading> highestReading(double from_s, double to_s) const {
+        std::optional<HighestReading> highest;
         for (std::size_t i = 0; i < study_.prepared.time_s.size(); ++i) {
+            const double at_s = study_.prepared.time_s[i];
             const double value = study_.prepared.value_c[i];
-            if (std::isfinite(value) && study_.prepared.time_s[i] >= rise.from_s &&
-                study_.prepared.time_s[i] <= rise.to_s && (!highest || value > *highest)) {
-                highest = value;
+            if (std::isfinite(value) && at_s >= from_s && at_s <= to_s && (!highest || value > highest->reading_c)) {
+                highest = {.time_s = at_s, .reading_c = value};
             }
         }
         return highest;

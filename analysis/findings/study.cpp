@@ -26,7 +26,7 @@ void findSurroundings(RunStudy& study) {
     if (study.inputs.surroundings_c) {
         problem.surroundings_c = *study.inputs.surroundings_c;
         study.surroundings_known = true;
-    } else if (!study.rises.empty() && !study.rises.front().starts_rising) {
+    } else if (!study.rises.empty() && !study.rises.front().starts_rising && !study.rises.front().follows) {
         const double level_c = study.rises.front().baseline.level_c;
         problem.surroundings_c = constant(level_c);
         study.surroundings_known = true;
@@ -36,6 +36,18 @@ void findSurroundings(RunStudy& study) {
                                        .u = study.inputs.surroundings_u_k,
                                        .from = "pot before the rise"});
     }
+}
+
+landmarks::Heating heatingOf(const Batch& batch, const Inputs& inputs) {
+    landmarks::Heating heating;
+    if (inputs.surroundings_c) {
+        heating.surroundings_c = {inputs.surroundings_c->time_s, inputs.surroundings_c->value};
+    }
+    if (inputs.dose) {
+        heating.dose_start_s = inputs.dose->startS();
+        heating.dose_cures = batch.dose->role != DoseRole::diluent;
+    }
+    return heating;
 }
 
 } // namespace
@@ -59,18 +71,13 @@ Result<RunStudy> study(const Run& run, const AnalyseOptions& options) {
     study.inputs = *std::move(inputs);
     const Inputs& in = study.inputs;
     study.curves = landmarks::smoothCurves(study.prepared.view(), in.lag_s.value, study.prepared.noise_k);
-    const std::optional<double> dose_start_s = in.dose ? std::optional(in.dose->startS()) : std::nullopt;
-    study.rises = run.batch.blank
-                      ? std::vector<landmarks::Rise>{}
-                      : landmarks::findRises(study.prepared.view(), study.curves, in.lag_s.value, dose_start_s);
-    const auto height = [](const landmarks::Rise& rise) { return rise.peak_c - rise.baseline.at(rise.peak_s); };
-    for (std::size_t i = 1; i < study.rises.size(); ++i) {
-        if (height(study.rises[i]) > height(study.rises[study.main_rise])) {
-            study.main_rise = i;
-        }
+    if (!run.batch.blank) {
+        study.rises =
+            landmarks::findRises(study.prepared.view(), study.curves, in.lag_s.value, heatingOf(run.batch, in));
     }
     const landmarks::Course course = landmarks::courseOf(study.curves, in.lag_s.value);
     if (!study.rises.empty()) {
+        study.main_rise = landmarks::hottestOf(study.rises);
         landmarks::Rise& main = study.rises[study.main_rise];
         study.plateau = landmarks::findBoilPlateau(course, main, in.boiling);
         if (!run.overrides.empty()) {

@@ -2,6 +2,7 @@
 #include "analysis/landmarks/exotherm.h"
 
 #include "analysis/signal/noise.h"
+#include "analysis/signal/smooth_curve.h"
 
 #include <algorithm>
 #include <cmath>
@@ -13,7 +14,6 @@ namespace {
 
 // A rise counts from here on: below it, room air and drafts are as likely.
 constexpr double smallest_rise_k = 1.0;
-constexpr double smallest_share_of_largest = 0.1;
 constexpr double smallest_rise_in_noise = 8.0;
 constexpr double smallest_rise_in_steps = 4.0;
 // Without a stated dose, the baseline ends where the rate first reaches this share of the steepest.
@@ -90,49 +90,6 @@ double cornerAt(const Vertex& top, const Course& course, double width_s) {
     return std::clamp((straightest - rounded) / (cornered - rounded), 0.0, 1.0);
 }
 
-// Peaks whose prominence (height above the higher of the two valleys beside them) is at least `prominence`.
-struct Span {
-    std::size_t valley = 0;
-    std::size_t peak = 0;
-    std::size_t next_valley = 0;
-};
-
-std::vector<Span> prominentPeaks(const std::vector<double>& value, double prominence) {
-    // One pass with hysteresis: a peak stands when the value has fallen by `prominence` below it, a valley when it has
-    // risen.
-    std::vector<Span> spans;
-    std::size_t valley = 0;
-    std::size_t peak = 0;
-    bool rising = false;
-    for (std::size_t i = 0; i < value.size(); ++i) {
-        if (!rising) {
-            if (value[i] < value[valley]) {
-                valley = i;
-            }
-            if (value[i] >= value[valley] + prominence) {
-                rising = true;
-                peak = i;
-                if (!spans.empty()) {
-                    spans.back().next_valley = valley;
-                }
-            }
-        } else {
-            if (value[i] > value[peak]) {
-                peak = i;
-            }
-            if (value[i] <= value[peak] - prominence) {
-                spans.push_back({valley, peak, value.size() - 1});
-                rising = false;
-                valley = i;
-            }
-        }
-    }
-    if (rising) {
-        spans.push_back({valley, peak, value.size() - 1});
-    }
-    return spans;
-}
-
 // The first rate knot from which on the rate stays above the baseline's by deviation_sigma up to the steepest point.
 std::size_t firstDeviation(const Course& course, const Curves& curves, const Baseline& baseline, std::size_t first,
                            std::size_t steepest) {
@@ -156,7 +113,7 @@ double onsetTime(const Baseline& baseline, double steepest_s, double steepest_c,
 
 Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
     Rise found = rise;
-    const std::size_t first = indexAtOrAfter(course.time_s, rise.from_s);
+    const std::size_t first = indexAtOrAfter(course.time_s, rise.valley_s);
     const std::size_t last = indexAtOrAfter(course.time_s, rise.to_s);
     const std::size_t peak = highest(course.temperature_c, first, last);
     const Vertex top = topOfCourse(course, peak);
@@ -209,7 +166,7 @@ Rise locate(const Rise& rise, const Course& course, const Curves& curves) {
     return found;
 }
 
-std::vector<Rise> findRises(TraceView reading, const Curves& curves, double lag_s, std::optional<double> dose_start_s) {
+std::vector<Rise> findRises(TraceView reading, const Curves& curves, double lag_s, const Heating& heating) {
     const Course course = courseOf(curves, lag_s);
     std::vector<double> level_u = signal::uncertaintyAtKnots(curves.level, lag_s, curves.noise_k);
     const double typical_u = [&] {
@@ -217,50 +174,55 @@ std::vector<Rise> findRises(TraceView reading, const Curves& curves, double lag_
         std::nth_element(level_u.begin(), middle, level_u.end());
         return *middle;
     }();
-    const double least = std::max({smallest_rise_k, smallest_rise_in_noise * typical_u,
-                                   smallest_rise_in_steps * signal::quantisationStep(reading.value)});
-    std::vector<Span> spans = prominentPeaks(course.temperature_c, least);
-    double largest = 0.0;
-    for (const Span& span : spans) {
-        largest = std::max(largest, course.temperature_c[span.peak] - course.temperature_c[span.valley]);
-    }
-    if (smallest_share_of_largest * largest > least) {
-        spans = prominentPeaks(course.temperature_c, smallest_share_of_largest * largest);
-    }
-
+    const double least_k = std::max({smallest_rise_k, smallest_rise_in_noise * typical_u,
+                                     smallest_rise_in_steps * signal::quantisationStep(reading.value)});
     std::vector<Rise> rises;
-    for (const Span& span : spans) {
+    for (const Span& span : cureSpans(course, curves, least_k, heating)) {
         Rise rise;
-        rise.from_s = rises.empty() ? course.time_s.front() : course.time_s[span.valley];
+        rise.valley_s = course.time_s[span.from];
+        rise.follows = !span.from_start || span.over_heating;
+        rise.from_s = rise.follows ? rise.valley_s : course.time_s.front();
         rise.to_s = course.time_s[span.next_valley];
         rise.ends_rising = span.peak + 1 >= course.time_s.size();
-        const std::size_t steep_from = indexAtOrAfter(course.rate_time_s, course.time_s[span.valley]);
+        const std::size_t steep_from = indexAtOrAfter(course.rate_time_s, rise.valley_s);
         const std::size_t steep_to = indexAtOrAfter(course.rate_time_s, course.time_s[span.peak]);
         const std::size_t steepest = highest(course.rate_k_per_s, steep_from, std::max(steep_from, steep_to));
-        // The baseline ends where the dose starts, or where the rate leaves the quiet before the steepest point.
-        std::size_t quiet = steepest;
-        while (quiet > steep_from && course.rate_k_per_s[quiet - 1] > quiet_share * course.rate_k_per_s[steepest]) {
-            --quiet;
-        }
-        double quiet_until_s = course.rate_time_s[quiet];
-        if (rises.empty() && dose_start_s && *dose_start_s > course.time_s.front() &&
-            *dose_start_s < course.rate_time_s[steepest]) {
-            quiet_until_s = *dose_start_s;
-        }
-        if (rises.empty()) {
+        const double steepest_s = course.rate_time_s[steepest];
+        if (!rise.follows) {
+            // The baseline ends where the dose starts, or where the rate leaves the quiet before the steepest point.
+            std::size_t quiet = steepest;
+            while (quiet > steep_from && course.rate_k_per_s[quiet - 1] > quiet_share * course.rate_k_per_s[steepest]) {
+                --quiet;
+            }
+            double quiet_until_s = course.rate_time_s[quiet];
+            if (heating.dose_start_s && *heating.dose_start_s > course.time_s.front() &&
+                *heating.dose_start_s < steepest_s) {
+                quiet_until_s = *heating.dose_start_s;
+            }
             rise.starts_rising = quiet_until_s <= course.time_s.front();
             rise.baseline = baselineOf(reading, course.time_s.front(), quiet_until_s, curves.noise_k);
         } else {
-            // A later rise starts from the valley before it.
-            rise.baseline = {.from_s = course.time_s[span.valley],
-                             .to_s = course.time_s[span.valley],
-                             .middle_s = course.time_s[span.valley],
-                             .level_c = course.temperature_c[span.valley],
+            // A later rise starts from the valley before it, or goes on from what heated the pot.
+            rise.baseline = {.from_s = rise.valley_s,
+                             .to_s = rise.valley_s,
+                             .middle_s = rise.valley_s,
+                             .level_c = course.temperature_c[span.from],
                              .level_u_k = typical_u};
+            if (span.over_heating && steepest_s > rise.valley_s) {
+                const TraceView& around = heating.surroundings_c;
+                rise.baseline.slope_k_per_s = (signal::linear(around.time_s, around.value, steepest_s) -
+                                               signal::linear(around.time_s, around.value, rise.valley_s)) /
+                                              (steepest_s - rise.valley_s);
+            }
         }
         rises.push_back(locate(rise, course, curves));
     }
     return rises;
+}
+
+std::size_t hottestOf(const std::vector<Rise>& rises) {
+    const auto cooler = [](const Rise& a, const Rise& b) { return a.peak_c < b.peak_c; };
+    return static_cast<std::size_t>(std::max_element(rises.begin(), rises.end(), cooler) - rises.begin());
 }
 
 } // namespace potwatch::landmarks

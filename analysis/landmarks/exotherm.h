@@ -3,6 +3,7 @@
 
 #include "analysis/landmarks/baseline.h"
 #include "analysis/landmarks/curves.h"
+#include "analysis/landmarks/spans.h"
 #include "analysis/values/trace.h"
 
 #include <optional>
@@ -27,8 +28,9 @@ struct ByHand {
 
 // One rise of temperature from a baseline to a peak, in plain numbers.
 struct Rise {
-    double from_s = 0.0; // the valley, or the start of the trace, before it
-    double to_s = 0.0;   // the valley, or the end of the trace, after it
+    double from_s = 0.0;   // the valley, or the start of the trace, before it
+    double valley_s = 0.0; // where the temperature begins to rise, at the latest: the peak lies after it
+    double to_s = 0.0;     // the valley, or the end of the trace, after it
     Baseline baseline;
     double first_deviation_s = 0.0;
     double steepest_s = 0.0;
@@ -39,16 +41,21 @@ struct Rise {
     double peak_s = 0.0;
     double peak_c = 0.0;
     bool ends_rising = false;   // the trace ends before a peak: peak is the highest temperature of the trace
+    bool follows = false;       // something rose or heated the pot before it: its baseline is where that left the pot
     bool starts_rising = false; // the trace begins in the rise: no baseline before it, no onset
     double corner = 0.0;        // 0: a rounded top; 1: the rise breaks off there, as where the pot begins to boil
     ByHand by_hand;
 };
 
-// All rises of a trace, in order of time. A rise counts when it stands out of the noise and reaches at least a tenth of
-// the largest one. Shape: reading and curves belong together. dose_start_s: the baseline ends there at the latest,
-// where it is known.
+// All rises of a trace by the cure, in order of time, as cureSpans() finds them where they stand out of the noise. The
+// baseline of one that follows on what heated the pot is that heating: the measured surroundings, or the temperature at
+// the dose. Shape: reading and curves belong together. The first baseline ends where the dose starts, where it is
+// known.
 [[nodiscard]] std::vector<Rise> findRises(TraceView reading, const Curves& curves, double lag_s,
-                                          std::optional<double> dose_start_s);
+                                          const Heating& heating = {});
+
+// Which of the rises peaks hottest; of equals the first. Assumes: there is one.
+[[nodiscard]] std::size_t hottestOf(const std::vector<Rise>& rises);
 
 // Steepest point, onset and peak of one rise on another course of the same trace (another lag): the places are looked
 // for near where the rise has them; what was put by hand stays, and what hangs on it is looked for anew (the steepest

@@ -149,10 +149,10 @@ Estimate mixture(double value, const std::vector<Figures>& others, Figure figure
         square += (at - value) * (at - value) / static_cast<double>(centre.size());
     }
     Estimate result{.value = value, .u = std::sqrt(square), .low = value, .high = value};
-    const auto [least, most] = std::minmax_element(centre.begin(), centre.end());
+    const auto ends = std::minmax_element(centre.begin(), centre.end());
     const auto quantile = [&](double share) {
-        double low = *least - furthest_sigma * u;
-        double high = *most + furthest_sigma * u;
+        double low = *ends.first - furthest_sigma * u;
+        double high = *ends.second + furthest_sigma * u;
         for (int i = 0; i < 50 && high > low; ++i) {
             const double middle = 0.5 * (low + high);
             double below = 0.0;

@@ -39,6 +39,8 @@ constexpr double places_per_half_width = 4.0;
 constexpr double knots_per_half_width = 8.0;
 // A window reads bins when its half width holds this many of them.
 constexpr double bins_per_half_width = 24.0;
+// A gap counts for no more than so many usual intervals where work is shared out over the trace.
+constexpr double longest_gap_intervals = 400.0;
 // Noise of a noiseless trace, as a share of its range: keeps the rule from choosing the narrowest window everywhere.
 constexpr double smallest_noise_share = 1e-6;
 
@@ -164,14 +166,92 @@ double gainOf(Aim aim, const LocalFit& fit, std::size_t i, double lag_s, double 
     return std::sqrt(std::max(0.0, first * first + 2.0 * lag_s * covariance + second * second));
 }
 
-std::vector<double> evenly(double from_s, double to_s, double step_s) {
-    const auto steps = static_cast<std::size_t>(std::max(1.0, std::ceil((to_s - from_s) / step_s)));
-    std::vector<double> at(steps + 1);
-    for (std::size_t i = 0; i <= steps; ++i) {
-        at[i] = from_s + (to_s - from_s) * static_cast<double>(i) / static_cast<double>(steps);
+// A stretch without samples, between two of them.
+struct Gap {
+    double from_s = 0.0;
+    double to_s = 0.0;
+};
+
+std::vector<Gap> gapsOf(const std::vector<double>& time_s, double longer_than_s) {
+    std::vector<Gap> gaps;
+    for (std::size_t i = 1; i < time_s.size(); ++i) {
+        if (time_s[i] - time_s[i - 1] > longer_than_s) {
+            gaps.push_back({.from_s = time_s[i - 1], .to_s = time_s[i]});
+        }
     }
-    return at;
+    return gaps;
 }
+
+// A clock that runs through long gaps in no more than longest_s each: work in even steps of it follows the samples, not
+// the span, which one wrong time makes as long as it likes. Without a long gap it is the time itself.
+class ShortenedTime {
+public:
+    ShortenedTime(double from_s, double to_s, std::vector<Gap> long_gaps, double longest_s)
+        : from_s_(from_s)
+        , gaps_(std::move(long_gaps))
+        , longest_s_(longest_s) {
+        double taken_s = 0.0;
+        for (const Gap& gap : gaps_) {
+            begins_.push_back(gap.from_s - taken_s);
+            taken_s += gap.to_s - gap.from_s - longest_s;
+        }
+        end_ = to_s - taken_s;
+    }
+
+    [[nodiscard]] double span() const { return end_ - from_s_; }
+
+    [[nodiscard]] double of(double time_s) const {
+        const auto after = std::upper_bound(gaps_.begin(), gaps_.end(), time_s,
+                                            [](double value, const Gap& gap) { return value < gap.from_s; });
+        if (after == gaps_.begin()) {
+            return time_s;
+        }
+        const Gap& gap = *(after - 1);
+        const double begins = begins_[static_cast<std::size_t>(after - gaps_.begin()) - 1];
+        return time_s < gap.to_s ? begins + longest_s_ * (time_s - gap.from_s) / (gap.to_s - gap.from_s)
+                                 : begins + longest_s_ + (time_s - gap.to_s);
+    }
+
+    // The time that comes step_s after time_s on this clock; never past the edge of a long gap in one step.
+    [[nodiscard]] double later(double time_s, double step_s) const {
+        const auto after = std::upper_bound(gaps_.begin(), gaps_.end(), time_s,
+                                            [](double value, const Gap& gap) { return value < gap.to_s; });
+        if (after == gaps_.end() || time_s + step_s <= after->from_s) {
+            return time_s + step_s;
+        }
+        if (time_s < after->from_s) {
+            return after->from_s;
+        }
+        const double stretch = (after->to_s - after->from_s) / longest_s_;
+        return std::min(after->to_s, time_s + step_s * stretch);
+    }
+
+    // Places in even steps of this clock, in times. Shape: ascending; begins and ends with the trace.
+    [[nodiscard]] std::vector<double> evenly(double step_s) const {
+        const auto steps = static_cast<std::size_t>(std::max(1.0, std::ceil(span() / step_s)));
+        std::vector<double> at(steps + 1);
+        std::size_t gap = 0; // those before it are passed
+        for (std::size_t i = 0; i <= steps; ++i) {
+            const double clock = from_s_ + span() * static_cast<double>(i) / static_cast<double>(steps);
+            while (gap < gaps_.size() && clock >= begins_[gap] + longest_s_) {
+                ++gap;
+            }
+            const double passed_s = gap == 0 ? 0.0 : gaps_[gap - 1].to_s - begins_[gap - 1] - longest_s_;
+            at[i] =
+                gap < gaps_.size() && clock > begins_[gap]
+                    ? gaps_[gap].from_s + (clock - begins_[gap]) / longest_s_ * (gaps_[gap].to_s - gaps_[gap].from_s)
+                    : clock + passed_s;
+        }
+        return at;
+    }
+
+private:
+    double from_s_;
+    std::vector<Gap> gaps_;
+    double longest_s_;
+    std::vector<double> begins_; // of the gaps, on this clock
+    double end_ = 0.0;
+};
 
 // Places of a rung: samples (or bins) themselves, so that on even spacing one set of weights serves all.
 std::vector<double> placesFor(const Binned& level, double half_width_s) {
@@ -256,9 +336,16 @@ std::vector<Estimated> estimatesOf(std::span<const double> place_s, const LocalF
     return estimated;
 }
 
+// Places at which a half width is chosen, and how far apart they are but for long gaps.
+struct Centres {
+    std::span<const double> time_s;
+    double step_s = 1.0;
+};
+
 // The widest half width at each centre whose estimate agrees with those of all narrower ones.
-std::vector<double> chooseHalfWidths(const std::vector<Binned>& levels, std::span<const double> centre_s,
-                                     double narrowest_s, double widest_s, const Smoothing& smoothing) {
+std::vector<double> chooseHalfWidths(const std::vector<Binned>& levels, const Centres& centres, double narrowest_s,
+                                     double widest_s, const Smoothing& smoothing) {
+    const std::span<const double> centre_s = centres.time_s;
     std::vector<double> chosen(centre_s.size(), narrowest_s);
     std::vector<double> low(centre_s.size(), -std::numeric_limits<double>::infinity());
     std::vector<double> high(centre_s.size(), std::numeric_limits<double>::infinity());
@@ -292,25 +379,8 @@ std::vector<double> chooseHalfWidths(const std::vector<Binned>& levels, std::spa
             }
         }
     }
-    const double centre_step_s = centre_s.size() > 1 ? centre_s[1] - centre_s[0] : 1.0;
-    fillDips(smoothing.aim, centre_step_s, chosen, narrowest_s);
-    return steadied(centre_step_s, chosen);
-}
-
-// A stretch without samples, between two of them.
-struct Gap {
-    double from_s = 0.0;
-    double to_s = 0.0;
-};
-
-std::vector<Gap> gapsOf(const std::vector<double>& time_s, double longer_than_s) {
-    std::vector<Gap> gaps;
-    for (std::size_t i = 1; i < time_s.size(); ++i) {
-        if (time_s[i] - time_s[i - 1] > longer_than_s) {
-            gaps.push_back({.from_s = time_s[i - 1], .to_s = time_s[i]});
-        }
-    }
-    return gaps;
+    fillDips(smoothing.aim, centres.step_s, chosen, narrowest_s);
+    return steadied(centres.step_s, chosen);
 }
 
 // A slope at the end of a chord that keeps the cubic between monotone. Source: F. N. Fritsch, R. E. Carlson, SIAM J.
@@ -382,18 +452,20 @@ SmoothCurve smooth(TraceView trace, const Smoothing& smoothing) {
     const double from_s = levels[0].time_s.front();
     const double to_s = levels[0].time_s.back();
     const double narrowest_s = narrowest_samples * interval_s;
-    const double widest_s =
-        std::max(narrowest_s, smoothing.widest_s > 0.0 ? smoothing.widest_s : 0.25 * (to_s - from_s));
+    const double longest_gap_s = longest_gap_intervals * interval_s;
+    const ShortenedTime clock(from_s, to_s, gapsOf(levels[0].time_s, longest_gap_s), longest_gap_s);
+    const double widest_s = std::max(narrowest_s, smoothing.widest_s > 0.0 ? smoothing.widest_s : 0.25 * clock.span());
 
     Smoothing wanted = smoothing;
     wanted.noise = std::max(smoothing.noise, smallest_noise_share * std::max(most - least, 1e-300));
-    const std::vector<double> centre_s = evenly(from_s, to_s, narrowest_s);
-    const std::vector<double> chosen = chooseHalfWidths(levels, centre_s, narrowest_s, widest_s, wanted);
+    const std::vector<double> centre_s = clock.evenly(narrowest_s);
+    const double centre_step_s = clock.span() / static_cast<double>(centre_s.size() - 1);
+    const std::vector<double> chosen =
+        chooseHalfWidths(levels, {centre_s, centre_step_s}, narrowest_s, widest_s, wanted);
 
     SmoothCurve curve{.aim = smoothing.aim};
-    const double centre_step_s = centre_s.size() > 1 ? centre_s[1] - centre_s[0] : 1.0;
     for (double time_s = from_s;;) {
-        const auto nearest = static_cast<std::size_t>(std::lround((time_s - from_s) / centre_step_s));
+        const auto nearest = static_cast<std::size_t>(std::lround((clock.of(time_s) - from_s) / centre_step_s));
         const double half_width_s =
             std::max(narrowest_s, narrowingOf(smoothing.aim) * chosen[std::min(nearest, chosen.size() - 1)]);
         curve.time_s.push_back(time_s);
@@ -401,7 +473,7 @@ SmoothCurve smooth(TraceView trace, const Smoothing& smoothing) {
         if (time_s >= to_s) {
             break;
         }
-        time_s += std::max(interval_s, half_width_s / knots_per_half_width);
+        time_s = clock.later(time_s, std::max(interval_s, half_width_s / knots_per_half_width));
         if (time_s > to_s - 0.5 * interval_s) {
             time_s = to_s;
         }

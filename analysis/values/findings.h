@@ -35,7 +35,7 @@ struct Steepest {
 struct Peak {
     Estimate time_s;
     Estimate temperature_c;          // of the resin, corrected for the probe's lag
-    std::optional<double> reading_c; // highest reading of the probe
+    std::optional<double> reading_c; // highest reading of the probe in this exotherm
 
     bool operator==(const Peak&) const = default;
 };
@@ -49,6 +49,7 @@ struct BoilPlateau {
     bool operator==(const BoilPlateau&) const = default;
 };
 
+// Those of the exotherm that peaks hottest.
 struct Landmarks {
     std::optional<Landmark> onset;
     std::optional<Landmark> first_deviation;
@@ -67,6 +68,14 @@ struct Exotherm {
     std::optional<Landmark> end;
 
     bool operator==(const Exotherm&) const = default;
+};
+
+// The hottest that the probe read in the whole trace, exotherm or not.
+struct HighestReading {
+    double time_s = 0.0;
+    double reading_c = 0.0;
+
+    bool operator==(const HighestReading&) const = default;
 };
 
 // The highest temperature that the synthesis could have reached, and the moment from which it would have.
@@ -155,6 +164,7 @@ struct Findings {
     Landmarks landmarks;
     std::vector<LandmarkKind> by_hand; // landmarks that stand where the person put them
     std::vector<Exotherm> exotherms;
+    std::optional<HighestReading> highest_reading;
     HeatFindings heat;
     CureFindings cure;
     std::vector<Input> inputs;

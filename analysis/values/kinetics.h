@@ -38,6 +38,7 @@ struct Kinetics {
     double catalyst_order = 0.0;
     double catalyst_reference_g_per_g = 1.0;
     std::vector<double> degree_limit; // empty, or [a, b_per_k]: a + b (T - 0 °C) is the highest degree reachable at T
+    std::vector<double> diffusion; // empty, or [c, a, b_per_k]: the rate over 1 + exp(c (degree - a - b (T - 0 °C)))
     std::optional<KineticsFit> fit;
 
     bool operator==(const Kinetics&) const = default;

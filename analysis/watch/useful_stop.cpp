@@ -21,18 +21,6 @@ constexpr double account_g_per_s_k = 1e-3;
 constexpr double counted_g = 1e-6;
 constexpr double account_water_g = 1.0; // far more than counts
 
-forecast::CureLaw lawOf(const Kinetics& kinetics) {
-    constexpr double j_per_kj = 1000.0;
-    return {.a1_per_s = kinetics.a1_per_s,
-            .e1_j_per_mol = kinetics.e1_kj_per_mol * j_per_kj,
-            .a2_per_s = kinetics.a2_per_s,
-            .e2_j_per_mol = kinetics.e2_kj_per_mol * j_per_kj,
-            .m = kinetics.m,
-            .n = kinetics.n,
-            .catalyst_order = kinetics.catalyst_order,
-            .catalyst_reference_g_per_g = kinetics.catalyst_reference_g_per_g};
-}
-
 // The pot from now on. What is dosed already is in its heat capacity and, as a portion without weight on the
 // temperature, in its catalyst.
 std::optional<forecast::PotModel> modelOf(const Batch& batch, const Kinetics& kinetics, const DosedPot& pot) {
@@ -55,7 +43,7 @@ std::optional<forecast::PotModel> modelOf(const Batch& batch, const Kinetics& ki
                               .surroundings_c = pot.surroundings_c,
                               .heater_w = batch.heater.power_w.value_or(0.0),
                               .start_c = start_c,
-                              .law = lawOf(kinetics),
+                              .law = forecast::lawOf(kinetics),
                               .heat_of_reaction_j_per_g = kinetics.heat_of_reaction_j_per_g,
                               .start_degree = pot.degree,
                               .doses = {},

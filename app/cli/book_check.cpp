@@ -10,6 +10,8 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include <algorithm>
+#include <iterator>
 #include <optional>
 #include <utility>
 
@@ -20,7 +22,8 @@ using Json = nlohmann::ordered_json;
 
 struct Checked {
     std::size_t runs = 0;
-    std::vector<std::string> found; // faults of the book
+    std::vector<std::string> found;   // faults of the book
+    std::vector<std::string> notices; // what else was noticed
 };
 
 Result<Checked> check(const BookWanted& wanted, const Progress& progress, const std::stop_token& stop) {
@@ -33,7 +36,13 @@ Result<Checked> check(const BookWanted& wanted, const Progress& progress, const 
         return tl::unexpected(std::move(found.error()));
     }
     const Result<std::vector<book::RunRow>> rows = opened->book.list();
-    return Checked{.runs = rows ? rows->size() : 0, .found = std::move(*found)};
+    Checked checked{.runs = rows ? rows->size() : 0, .found = opened->losses};
+    checked.found.insert(checked.found.end(), found->begin(), found->end());
+    std::copy_if(opened->notices.begin(), opened->notices.end(), std::back_inserter(checked.notices),
+                 [&](const std::string& notice) {
+                     return std::find(opened->losses.begin(), opened->losses.end(), notice) == opened->losses.end();
+                 });
+    return checked;
 }
 
 std::string useTheCopy(const BookWanted& wanted) {
@@ -90,6 +99,7 @@ ExitCode checkBook(const BookWanted& wanted) {
                                      {"book", wanted.book},
                                      {"sound", result && found.empty()},
                                      {"found", found},
+                                     {"notices", result ? result->notices : std::vector<std::string>()},
                                      {"repaired", saved ? Json{{"file", wanted.repaired}, {"said", *saved}} : Json()},
                                      {"faults", faultsJson(faults)}}),
                       faults);
@@ -98,7 +108,7 @@ ExitCode checkBook(const BookWanted& wanted) {
     if (result) {
         text = fmt::format("{}: {}, {}\n", format::oneLine(wanted.book), format::countText(result->runs, "run", "runs"),
                            found.empty() ? "no fault" : format::countText(found.size(), "fault", "faults"));
-        text += linesOf(found);
+        text += linesOf(result->notices) + linesOf(found);
     }
     if (saved) {
         text += "Written: " + wanted.repaired + "\n" + linesOf(*saved);

@@ -105,7 +105,7 @@ ExitCode listBook(const BookWanted& wanted) {
     std::vector<book::RunRow> rows;
     // To write where that may be, so that a recording that was cut off is recovered and shown whole.
     Result<std::vector<book::RunRow>> list =
-        book::Book::open(wanted.book, book::Access::write).and_then([&](book::Opened&& opened) {
+        book::Book::open(wanted.book, book::Access::recover).and_then([&](book::Opened&& opened) {
             notices = std::move(opened.notices);
             return opened.book.list();
         });

@@ -152,7 +152,7 @@ ExitCode exportFromBook(const BookWanted& wanted) {
     {
         const StopSignal stop;
         ProgressLine progress;
-        Result<book::Opened> opened = book::Book::open(wanted.book, book::Access::write);
+        Result<book::Opened> opened = book::Book::open(wanted.book, book::Access::recover);
         Result<std::vector<book::RunRow>> rows =
             opened ? opened->book.list() : tl::unexpected(std::move(opened.error()));
         const std::vector<ToExport> chosen = rows ? runsToExport(wanted, *rows, faults) : std::vector<ToExport>();

@@ -94,9 +94,9 @@ ExitCode parseAndRun(int argc, char** argv) {
                    "Exit: 0 success, 1 the input is at fault, 2 wrong usage, 3 device or storage,\n"
                    "4 the data do not give the answer, 130 stopped.");
     const std::vector<Command> commands{
-        addAnalyse(program),      addCompare(program), addFit(program),       addInspect(program), addRecord(program),
-        addDevices(program),      addPretend(program), addCalibrate(program), addKnowPot(program), addBook(program),
-        addThermocouple(program), addDemo(program),    addDemoData(program)};
+        addAnalyse(program), addCompare(program),      addFit(program),     addForecast(program),  addInspect(program),
+        addRecord(program),  addDevices(program),      addPretend(program), addCalibrate(program), addKnowPot(program),
+        addBook(program),    addThermocouple(program), addDemo(program),    addDemoData(program)};
     try {
         program.parse(argc, argv);
         for (const Command& command : commands) {

@@ -22,6 +22,7 @@ struct Command {
 [[nodiscard]] Command addAnalyse(CLI::App& program);
 [[nodiscard]] Command addCompare(CLI::App& program);
 [[nodiscard]] Command addFit(CLI::App& program);
+[[nodiscard]] Command addForecast(CLI::App& program);
 [[nodiscard]] Command addInspect(CLI::App& program);
 [[nodiscard]] Command addBook(CLI::App& program);
 [[nodiscard]] Command addRecord(CLI::App& program);

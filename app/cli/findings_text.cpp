@@ -102,6 +102,27 @@ void addLandmarks(Rows& rows, const Landmarks& found) {
     }
 }
 
+void addExotherm(Rows& rows, std::size_t number, const Exotherm& exotherm) {
+    const auto add = [&rows, number](std::string_view name, const std::optional<Landmark>& mark) {
+        if (mark) {
+            rows.add(fmt::format("  {} {}", number, name), mark->time_s, mark->temperature_c);
+        }
+    };
+    add("onset", exotherm.onset);
+    add("peak", exotherm.peak);
+    add("end", exotherm.end);
+}
+
+// The trace's highest reading, where the peak's does not say it.
+void addHighest(Rows& rows, const Findings& findings) {
+    const auto& highest = findings.highest_reading;
+    const auto& peak = findings.landmarks.peak;
+    if (highest && !(peak && peak->reading_c && *peak->reading_c >= highest->reading_c)) {
+        rows.add("hottest of all", format::valueText(highest->reading_c, Quantity::temperature),
+                 fmt::format("read at {}, outside that exotherm", format::valueText(highest->time_s, Quantity::time)));
+    }
+}
+
 void addHeat(Rows& rows, const HeatFindings& heat, bool second_heating) {
     rows.add(second_heating ? "residual heat" : "heat released",
              fmt::format("{}{}", heat.lower_bound && heat.released_j ? "at least " : "",
@@ -194,6 +215,7 @@ std::string findingsText(const Findings& findings) {
 
     Rows rows;
     addLandmarks(rows, findings.landmarks);
+    addHighest(rows, findings);
     if (!findings.by_hand.empty()) {
         rows.add("put by hand", byHand(findings.by_hand));
     }
@@ -204,15 +226,15 @@ std::string findingsText(const Findings& findings) {
     text += std::move(rows).text();
 
     if (findings.exotherms.size() > 1) {
-        text += fmt::format("\n  {} exotherms were found; the figures are those of the largest. Their peaks:\n",
-                            findings.exotherms.size());
+        const std::optional<std::size_t> hottest = format::largestExotherm(findings);
+        text += fmt::format("\n  {} exotherms were found; the figures are those of {}the hottest:\n",
+                            findings.exotherms.size(), hottest ? fmt::format("exotherm {}, ", *hottest + 1) : "");
         const std::vector<std::size_t> named = format::namedExotherms(findings);
-        Rows peaks;
+        Rows rows_of_each;
         for (const std::size_t i : named) {
-            const Landmark& peak = *findings.exotherms[i].peak;
-            peaks.add(fmt::format("  {}", i + 1), peak.time_s, peak.temperature_c);
+            addExotherm(rows_of_each, i + 1, findings.exotherms[i]);
         }
-        text += std::move(peaks).text();
+        text += std::move(rows_of_each).text();
         if (named.size() < findings.exotherms.size()) {
             text += fmt::format("    and {} more; --json lists them all\n", findings.exotherms.size() - named.size());
         }

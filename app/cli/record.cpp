@@ -218,6 +218,9 @@ ExitCode runRecord(const Wanted& wanted) {
         session::Recording recording(std::move(*source), prepared.device, prepared.run,
                                      [&](session::RecordingNews news) { face.take(std::move(news)); });
         follow(recording, face, wanted, stop.token());
+        if (!face.ended().book.empty()) {
+            prepared.run.book = face.ended().book;
+        }
         if (stop.token().stop_requested()) {
             faults.push_back({.kind = FaultKind::cancelled, .what = "stopped; what was recorded is in the book"});
             leaves = !stop.wasInterrupt();
@@ -272,7 +275,8 @@ Command addRecord(CLI::App& program) {
     parser
         ->add_option("--on-warning", wanted->on_warning,
                      "a program that a warning runs, and after it its arguments, --on-warning before each; what the "
-                     "warning says comes last. No shell")
+                     "warning says comes last. No shell. It is started anew for each warning, also while an earlier one "
+                     "still runs (four at once at most)")
         ->type_name("WORD")
         ->allow_extra_args(false);
     parser->footer("Potwatch is no safety device: stay at the pot.\n"

@@ -120,6 +120,9 @@ void RecordFace::tell(const session::RecordingNews& news) {
                                  ? fmt::format("{}. What comes is kept in memory and written as soon as it can be.",
                                                describe(*storage->trouble))
                                  : "The book takes all again: nothing was lost.");
+    } else if (const auto* const changed = std::get_if<session::BookChanged>(&news)) {
+        notices_.push_back(changed->text);
+        log(changed->time_s, changed->text + ".");
     } else if (const auto* const alarm = std::get_if<session::WatchNews>(&news)) {
         const bool ended = alarm->change.kind == AlarmChange::Kind::ended;
         const bool is_warning = !ended && alarm->change.alarm.level == AlarmLevel::warning;
@@ -265,15 +268,12 @@ ExitCode RecordFace::finish(std::vector<Fault> faults, const std::string& book, 
     show(last_);
     screen_.wipeLatest();
     faults.insert(faults.begin(), faults_.begin(), faults_.end());
-    if (ended_.fault) {
-        faults.push_back(*ended_.fault);
-    }
     if (ended_.scans_lost > 0) {
-        faults.push_back({.kind = FaultKind::storage,
-                          .what = fmt::format("{} could not be written and are lost",
-                                              format::countText(ended_.scans_lost, "sample", "samples")),
-                          .where = {.file = book},
-                          .remedy = "make room on the disk before the next run"});
+        // That it was stopped is not the matter any more, nor that the rest is in the book.
+        std::erase_if(faults, [](const Fault& fault) { return fault.kind == FaultKind::cancelled; });
+        faults.push_back(session::lossFault(ended_));
+    } else if (ended_.fault) {
+        faults.push_back(*ended_.fault);
     }
     if (faults.empty() && !began_) {
         faults.push_back({.kind = was_connected_ && refused_ > 0 ? FaultKind::input : FaultKind::device,

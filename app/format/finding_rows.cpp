@@ -156,10 +156,18 @@ private:
         }
         for (const std::size_t i : namedExotherms(found_)) {
             const auto& peak = found_.exotherms[i].peak;
-            if (peak && (!found_.landmarks.peak || peak->time_s != found_.landmarks.peak->time_s)) {
-                mark(FindingId::otherExotherm, fmt::format("peak of exotherm {}", i + 1), peak->time_s,
-                     peak->temperature_c);
+            if (!peak || (found_.landmarks.peak && peak->time_s == found_.landmarks.peak->time_s)) {
+                continue;
             }
+            const auto add = [&](const char* name, const std::optional<Landmark>& found) {
+                if (found) {
+                    mark(FindingId::otherExotherm, fmt::format("{} of exotherm {}", name, i + 1), found->time_s,
+                         found->temperature_c);
+                }
+            };
+            add("onset", found_.exotherms[i].onset);
+            add("peak", peak);
+            add("end", found_.exotherms[i].end);
         }
     }
 

@@ -74,7 +74,7 @@ struct FindingRow {
     std::string intervals; // "661 to 665 s, 47.4 to 49.8 °C"; empty where there is none
     std::optional<FindingPlace> place;
     std::optional<double> time_s;         // of a landmark: that of its pin on the chart
-    std::optional<LandmarkKind> landmark; // where it is one of the largest exotherm; of "boiling" its start
+    std::optional<LandmarkKind> landmark; // where it is one of the hottest exotherm; of "boiling" its start
     bool by_hand = false;
 
     bool operator==(const FindingRow&) const = default;

@@ -68,6 +68,10 @@ Json json(const Mtsr& mtsr) {
     return Json{{"temperature_c", estimate(mtsr.temperature_c)}, {"time_s", number(mtsr.time_s)}};
 }
 
+Json json(const HighestReading& highest) {
+    return Json{{"time_s", number(highest.time_s)}, {"reading_c", number(highest.reading_c)}};
+}
+
 template<class T>
 Json json(const std::optional<T>& value) {
     return value ? json(*value) : Json(nullptr);
@@ -160,6 +164,7 @@ Json findingsJson(const Analysis& analysis) {
                 {"landmarks", json(findings.landmarks)},
                 {"by_hand", std::move(by_hand)},
                 {"exotherms", std::move(exotherms)},
+                {"highest_reading", json(findings.highest_reading)},
                 {"heat", json(findings.heat)},
                 {"cure", json(findings.cure)},
                 {"events", std::move(events)},

@@ -8,16 +8,23 @@ top=$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)
 preset=${1:?usage: build.sh PRESET [TARGET...]}
 shift
 folder=$top/build/$preset
+# The program lies where the tests find it; a folder that is set up for them serves it too.
+[[ $preset != program ]] || folder=$top/build/release
 cd "$top"
 
 # The same cache for every copy of the tree.
-export CCACHE_BASEDIR=$top CCACHE_NOHASHDIR=1
+export CCACHE_BASEDIR=$top CCACHE_NOHASHDIR=1 CCACHE_SLOPPINESS=${CCACHE_SLOPPINESS:-pch_defines,time_macros}
 
 fresh=()
 if [[ -f $folder/CMakeCache.txt ]] && ! grep -qxF "CMAKE_HOME_DIRECTORY:INTERNAL=$top" "$folder/CMakeCache.txt"; then
     fresh=(--fresh) # the tree was copied or moved together with its build folder
 fi
-if [[ ! -f $folder/build.ninja || ${#fresh[@]} -gt 0 || CMakePresets.json -nt $folder/build.ninja ]]; then
+without_tests=no
+if [[ $preset == release ]] && grep -qs '^POTWATCH_BUILD_TESTS:BOOL=OFF' "$folder/CMakeCache.txt"; then
+    without_tests=yes # app/run was here first
+fi
+if [[ ! -f $folder/build.ninja || ${#fresh[@]} -gt 0 || CMakePresets.json -nt $folder/build.ninja ||
+    $without_tests == yes ]]; then
     echo "Configuring (preset $preset)."
     mkdir -p "$folder"
     if ! cmake --preset "$preset" "${fresh[@]}" >"$folder/configure.log" 2>&1; then

@@ -24,7 +24,7 @@ namespace potwatch::report {
 // "boil plateau 2 min 5 s at 100.5 °C".
 [[nodiscard]] std::string plateauText(const BoilPlateau& plateau);
 
-// The landmarks as pins, numbered by time: those of the largest exotherm, then onset, peak and end of the others.
+// The landmarks as pins, numbered by time: those of the hottest exotherm, then onset, peak and end of the others.
 [[nodiscard]] std::vector<Pin> pins(const Findings& findings);
 
 // The stretches worth a dimension line, by their start: induction (dose start to onset), exotherm (onset to peak, of

@@ -79,7 +79,7 @@ struct Pin {
     std::string name{};                 // "onset"
     std::string line{};                 // "onset: 1109 s, 45.2 ± 0.3 °C": all on one line
     std::vector<std::string> lines{};   // the same at leisure, the name first
-    std::optional<LandmarkKind> kind{}; // of the largest exotherm: it can be put elsewhere by hand
+    std::optional<LandmarkKind> kind{}; // of the hottest exotherm: it can be put elsewhere by hand
     bool by_hand = false;
 };
 

@@ -163,7 +163,7 @@ std::vector<Block> findingBlocks(const Findings& findings) {
     addCure(table, findings.cure);
     std::vector<Block> blocks{landmarkTable(findings), table.take()};
     if (findings.exotherms.size() > 1) {
-        blocks.emplace_back(Paragraph{"Several exotherms were found; the landmarks above are those of the largest."});
+        blocks.emplace_back(Paragraph{"Several exotherms were found; the landmarks above are those of the hottest."});
         blocks.emplace_back(exothermTable(findings));
     }
     return blocks;

@@ -11,7 +11,7 @@ namespace potwatch::session {
 
 namespace {
 
-std::string quoted(const std::string& text) {
+std::string csvCell(const std::string& text) {
     std::string cell = format::oneLine(text);
     if (cell.find_first_of(",\"") == std::string::npos) {
         return cell;
@@ -51,7 +51,7 @@ std::string compareCsv(const Comparison& comparison, std::span<const std::size_t
     }
     text += '\n';
     for (const std::size_t i : rows) {
-        text += quoted(comparison.names[i]);
+        text += csvCell(comparison.names[i]);
         for (std::size_t j = 0; j < comparison.columns.size(); ++j) {
             const compare::FigureValue& value = comparison.table[i][j];
             text += ',';
@@ -60,7 +60,7 @@ std::string compareCsv(const Comparison& comparison, std::span<const std::size_t
                 text +=
                     with_interval[j] ? fmt::format(",{},{}", value.estimate->low, value.estimate->high) : std::string();
             } else {
-                text += quoted(value.text);
+                text += csvCell(value.text);
                 text += with_interval[j] ? ",," : "";
             }
         }

@@ -68,7 +68,17 @@ void applyNotes(Run& run, const book::Notes& notes) {
 
 Library::Parts::Parts(Tell teller)
     : tell(std::move(teller))
-    , keeper([this](const std::stop_token&) { follow(); }) {}
+    , keeper([this](const std::stop_token&) { follow(); }) {
+    for (Worker* const worker : {&thinker, &keeper, &reader, &fitter}) {
+        worker->tellGivenUp([this] {
+            tell(Failed{.what = "a job was given up",
+                        .fault = {.kind = FaultKind::storage,
+                                  .what = "this computer's memory was not enough for it",
+                                  .where = {},
+                                  .remedy = "close other programs, or cut the run into shorter ones"}});
+        });
+    }
+}
 
 Library::Parts::~Parts() {
     reader.end();

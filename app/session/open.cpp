@@ -1,6 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/open.h"
 
+#include "analysis/signal/stray.h"
+#include "app/format/number.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
 #include <filesystem>
 #include <system_error>
 #include <utility>
@@ -89,6 +95,56 @@ std::string refusedLinesText(std::size_t rows_refused) {
            "; `potwatch inspect` lists them with the reasons";
 }
 
+namespace {
+
+// Takes out the rows of a run whose time cannot be right, and says so. Where the first row is among them, times count
+// from the first that stays.
+std::vector<std::string> leaveOutStrayRows(Run& run) {
+    std::vector<std::string> warnings;
+    std::vector<bool> stays(run.time_s.size(), true);
+    for (const signal::Stray& stray : signal::strayRows(run.time_s)) {
+        for (const std::size_t row : stray.rows) {
+            stays[row] = false;
+        }
+        const std::size_t count = stray.rows.size();
+        warnings.push_back(fmt::format(
+            "{} far from all others and {} left out: time {:.0f} s, {} away; the logger's clock was wrong there, or "
+            "{} not belong to this run",
+            count == 1 ? "1 reading lies" : fmt::format("{} readings lie", count), count == 1 ? "is" : "are",
+            stray.first_s, format::durationText(stray.away_s), count == 1 ? "it does" : "they do"));
+    }
+    if (warnings.empty()) {
+        return warnings;
+    }
+    const auto keep = [&](std::vector<double>& values) {
+        std::size_t kept = 0;
+        for (std::size_t row = 0; row < values.size(); ++row) {
+            if (stays[row]) {
+                values[kept++] = values[row];
+            }
+        }
+        values.resize(kept);
+    };
+    const bool from_a_stray = !stays.front();
+    keep(run.time_s);
+    for (Channel& channel : run.channels) {
+        keep(channel.values);
+    }
+    if (from_a_stray) {
+        const double start_s = run.time_s.front();
+        for (double& time_s : run.time_s) {
+            time_s -= start_s;
+        }
+        if (run.started && !run.batch.started) {
+            run.started->utc_us += std::llround(1e6 * start_s);
+        }
+        warnings.emplace_back("the first reading was one of them: times count from the first that is left");
+    }
+    return warnings;
+}
+
+} // namespace
+
 tl::expected<OpenedRun, Faults> makeReady(ReceivedRun received, const std::string& pot_channel,
                                           const Millivolts& millivolts) {
     OpenedRun opened{.run = std::move(received.run), .warnings = std::move(received.remarks)};
@@ -96,6 +152,8 @@ tl::expected<OpenedRun, Faults> makeReady(ReceivedRun received, const std::strin
     if (run.rows_refused > 0) {
         opened.warnings.push_back(refusedLinesText(run.rows_refused));
     }
+    const std::vector<std::string> left_out = leaveOutStrayRows(run);
+    opened.warnings.insert(opened.warnings.end(), left_out.begin(), left_out.end());
     Result<std::vector<std::string>> converted =
         convertToCelsius(run, pot_channel.empty() ? run.batch.pot_channel : pot_channel, millivolts);
     if (!converted) {

@@ -139,14 +139,26 @@ struct RestNews {
     std::string text; // sentences, with what to do
 };
 
+// The book was deleted, moved or replaced, or cannot be written to the end: the run goes on in a new book beside it,
+// which has all of the run.
+struct BookChanged {
+    double time_s = 0.0;
+    std::string book; // the new one
+    std::string text; // a sentence
+};
+
 struct RecordingEnded {
     book::RunId id;             // empty where nothing was recorded
+    std::string book;           // that it is in
     std::size_t scans = 0;      // in the book
     std::size_t scans_lost = 0; // that could not be written to the end
     std::optional<Fault> fault; // why it ended by itself, or what went wrong at the end
 };
 
 using RecordingNews = std::variant<FormatFound, RunBegan, RunInBook, ScansCame, DeviceNews, LinesRefused, StorageNews,
-                                   WatchNews, CommandNews, EventNews, AwakeNews, RestNews, RecordingEnded>;
+                                   BookChanged, WatchNews, CommandNews, EventNews, AwakeNews, RestNews, RecordingEnded>;
+
+// That samples were lost at the end, with the cause and what helps against it.
+[[nodiscard]] Fault lossFault(const RecordingEnded& ended);
 
 } // namespace potwatch::session

@@ -3,7 +3,12 @@
 
 #include "app/session/book_runs.h"
 
+#include <fmt/format.h>
+
+#include <filesystem>
 #include <iterator>
+#include <string_view>
+#include <system_error>
 #include <utility>
 
 namespace potwatch::session {
@@ -22,7 +27,31 @@ void moveInto(std::vector<T>& to, std::vector<T>& from) {
     from.clear();
 }
 
+// "rods-2.potbook" for "rods.potbook", or the next number for which there is nothing yet.
+std::string freeBeside(const std::string& book) {
+    const std::filesystem::path path = book;
+    std::error_code ignored;
+    std::filesystem::path beside;
+    for (int number = 2; beside.empty() || std::filesystem::exists(beside, ignored); ++number) {
+        beside = path.parent_path() / fmt::format("{}-{}{}", path.stem().string(), number, path.extension().string());
+    }
+    return beside.string();
+}
+
 } // namespace
+
+Fault lossFault(const RecordingEnded& ended) {
+    Fault fault = ended.fault.value_or(Fault{.kind = FaultKind::storage});
+    fault.what = fmt::format("{} {} could not be written and {} lost{}", ended.scans_lost,
+                             ended.scans_lost == 1 ? "sample" : "samples", ended.scans_lost == 1 ? "is" : "are",
+                             fault.what.empty() ? std::string() : ": the book " + fault.what);
+    // What comes too late now.
+    constexpr std::string_view no_comfort = "; the book is as it was before";
+    if (const std::size_t at = fault.remedy.find(no_comfort); at != std::string::npos) {
+        fault.remedy.erase(at, no_comfort.size());
+    }
+    return fault;
+}
 
 RecordingWriter::RecordingWriter(Tell tell, Count count)
     : tell_(std::move(tell))
@@ -125,6 +154,13 @@ std::optional<Fault> RecordingWriter::write() {
     if (!writer_) {
         return std::nullopt;
     }
+    if (writer_->hasMoved()) {
+        const Result<void> done =
+            goOnBeside(fmt::format("{} was deleted, moved or replaced while it was recorded into", book_));
+        if (!done) {
+            return done.error();
+        }
+    }
     for (const LiveScan& scan : held_.scans) {
         last_s_ = scan.time_s;
         if (Result<void> done = writer_->append(scan.time_s, scan.values); !done) {
@@ -148,6 +184,19 @@ std::optional<Fault> RecordingWriter::write() {
     Result<void> done = held_.give_up ? writer_->end() : writer_->commit();
     count_(writer_->committed());
     return done ? std::nullopt : std::optional(std::move(done.error()));
+}
+
+// The run with all that was committed goes on in a book of its own.
+Result<void> RecordingWriter::goOnBeside(const std::string& why) {
+    std::error_code ignored;
+    std::filesystem::create_directories(std::filesystem::path(book_).parent_path(), ignored);
+    const std::string beside = freeBeside(book_);
+    return writer_->goOnIn(beside).map([&] {
+        book_ = beside;
+        tell_(BookChanged{.time_s = last_s_,
+                          .book = beside,
+                          .text = fmt::format("{}: the run is in {} from now on, as a whole", why, beside)});
+    });
 }
 
 // Said when it begins, and when all that waited is in the book.
@@ -190,15 +239,21 @@ RecordingEnded RecordingWriter::writeUntilTheEnd(const std::stop_token& stop) {
         if (!work.book.empty()) {
             book_ = std::exchange(work.book, {});
             if (std::optional<Fault> fault = openBook()) {
-                return {.id = {}, .scans = 0, .scans_lost = 0, .fault = std::move(fault)};
+                return {.id = {}, .book = {}, .scans = 0, .scans_lost = 0, .fault = std::move(fault)};
             }
         }
         take(std::move(work));
         std::optional<Fault> trouble = write();
         noteTrouble(trouble);
         const bool is_over = held_.give_up && (!trouble || std::chrono::steady_clock::now() >= *held_.give_up);
+        if (is_over && trouble && trouble->kind == FaultKind::storage && writer_ &&
+            goOnBeside(fmt::format("{} could not be written to the end: {}", book_, trouble->what))) {
+            trouble = write();
+            noteTrouble(trouble);
+        }
         if (is_over || stop.stop_requested()) {
             return {.id = writer_ ? writer_->id() : book::RunId(),
+                    .book = book_,
                     .scans = writer_ ? writer_->committed() : 0,
                     .scans_lost = held_.scans.size() + (writer_ ? writer_->waiting() : 0),
                     .fault = std::move(trouble)};

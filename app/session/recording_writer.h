@@ -21,7 +21,7 @@ namespace potwatch::session {
 // than any device sends, once the disk has caught up).
 class RecordingWriter {
 public:
-    // Told on the writer's thread: RunInBook, StorageNews, and at the end RecordingEnded.
+    // Told on the writer's thread: RunInBook, StorageNews, BookChanged, and at the end RecordingEnded.
     using Tell = std::function<void(RecordingNews)>;
     // Told after each commit: how many scans of the run are in the book.
     using Count = std::function<void(std::size_t in_book)>;
@@ -62,6 +62,7 @@ private:
     [[nodiscard]] RecordingEnded writeUntilTheEnd(const std::stop_token& stop);
     [[nodiscard]] std::optional<Fault> openBook();
     [[nodiscard]] std::optional<Fault> write();
+    [[nodiscard]] Result<void> goOnBeside(const std::string& why);
     void noteTrouble(const std::optional<Fault>& trouble);
     void take(Work&& work);
 

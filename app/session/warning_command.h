@@ -10,8 +10,9 @@
 
 namespace potwatch::session {
 
-// The command of the person's that runs on a warning: a lamp that is lit, a message that is sent. Nobody waits for it;
-// while a few are still at it no more are started. Threads: one at a time.
+// The command of the person's that runs on a warning: a lamp that is lit, a message that is sent. Nobody waits for it, and
+// a warning does not wait for the command of an earlier one, so that a siren that sounds for a minute delays no message;
+// while four are still at it no more are started. Threads: one at a time.
 class WarningCommand {
 public:
     WarningCommand() = default;

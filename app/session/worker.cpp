@@ -2,6 +2,7 @@
 #include "app/session/worker.h"
 
 #include <algorithm>
+#include <new>
 #include <utility>
 
 namespace potwatch::session {
@@ -29,6 +30,27 @@ void Worker::end() {
     }
     thread_.request_stop();
     thread_.join();
+}
+
+void Worker::tellGivenUp(std::function<void()> tell) {
+    const std::lock_guard lock(mutex_);
+    tell_given_up_ = std::move(tell);
+}
+
+// A run too large for this machine ends its own job, not the program: a recording may be going on.
+void Worker::doJob(const Job& job, const std::stop_token& stop) {
+    try {
+        job(stop);
+    } catch (const std::bad_alloc&) {
+        std::function<void()> tell;
+        {
+            const std::lock_guard lock(mutex_);
+            tell = tell_given_up_;
+        }
+        if (tell) {
+            tell();
+        }
+    }
 }
 
 void Worker::post(Job job, std::string key) {
@@ -78,7 +100,7 @@ void Worker::work(const std::stop_token& end) {
         } else if (!changed_.wait_for(lock, end, idle_after_, something) && !end.stop_requested()) {
             // Nobody is told to wait for it: it is no job.
             lock.unlock();
-            idle_(end);
+            doJob(idle_, end);
             lock.lock();
             continue;
         }
@@ -92,7 +114,7 @@ void Worker::work(const std::stop_token& end) {
         doing_must_be_done_ = task.must_be_done;
         doing_stop_ = task.stop;
         lock.unlock();
-        task.job(task.stop.get_token());
+        doJob(task.job, task.stop.get_token());
         task.job = nullptr; // what it holds may be large, and must not be freed under the lock
         lock.lock();
         busy_ = false;

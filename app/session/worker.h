@@ -21,6 +21,9 @@ public:
 
     // `idle` is done when nothing was to do for that long; empty = never.
     explicit Worker(Job idle = {}, std::chrono::milliseconds idle_after = std::chrono::seconds(1));
+    // What is told of a job that was given up because memory ran out: the thread goes on with the next. On the worker's
+    // thread. Nothing where nobody asks to be told.
+    void tellGivenUp(std::function<void()> tell);
     ~Worker();
     Worker(const Worker&) = delete;
     Worker& operator=(const Worker&) = delete;
@@ -49,6 +52,7 @@ private:
     };
 
     void work(const std::stop_token& end);
+    void doJob(const Job& job, const std::stop_token& stop);
     void drop(const std::string& key);
 
     mutable std::mutex mutex_;
@@ -60,6 +64,7 @@ private:
     bool doing_must_be_done_ = false;
     std::stop_source doing_stop_{std::nostopstate};
     Job idle_;
+    std::function<void()> tell_given_up_;
     std::chrono::milliseconds idle_after_;
     std::jthread thread_; // last: it uses all of the above
 };

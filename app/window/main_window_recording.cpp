@@ -102,6 +102,7 @@ void MainWindow::recordingEnded(const session::RecordingEnded& news) {
         return;
     }
     say(tr("Recorded: %1 samples are in the book").arg(news.scans));
+    recorded_into_ = QString::fromStdString(news.book);
     tellKnowPot(news.id);
     run_to_show_ = news.id;
     goTo(analyse_page);

@@ -8,10 +8,13 @@
 #include "app/window/settings.h"
 
 #include <QApplication>
+#include <QMessageBox>
+#include <QTimer>
 
 #include <clocale>
 #include <cstdio>
 #include <cstdlib>
+#include <new>
 #include <unistd.h>
 
 namespace potwatch::window {
@@ -42,6 +45,44 @@ void endInWords(QtMsgType type, const QMessageLogContext& /*context*/, const QSt
 
 } // namespace
 
+namespace {
+
+// What asks for more memory than there is ends itself, and nothing else: a recording may be going on.
+class Application : public QApplication {
+public:
+    using QApplication::QApplication;
+
+    bool notify(QObject* receiver, QEvent* event) override {
+        try {
+            return QApplication::notify(receiver, event);
+        } catch (const std::bad_alloc&) {
+            tell();
+            return false;
+        }
+    }
+
+private:
+    void tell() {
+        if (is_told_) {
+            return;
+        }
+        is_told_ = true;
+        QTimer::singleShot(0, this, [this] {
+            auto* const box = new QMessageBox(
+                QMessageBox::Warning, tr("Out of memory"),
+                tr("This computer's memory was not enough for the last job; it was given up. Close other "
+                   "programs, or cut the run into shorter ones. A recording goes on."));
+            box->setAttribute(Qt::WA_DeleteOnClose);
+            connect(box, &QObject::destroyed, this, [this] { is_told_ = false; });
+            box->show();
+        });
+    }
+
+    bool is_told_ = false; // and not closed yet
+};
+
+} // namespace
+
 Result<int> openWindow(const std::string& program, const WindowOptions& options) {
     if (!isSet("QT_QPA_PLATFORM") && !isSet("DISPLAY") && !isSet("WAYLAND_DISPLAY")) {
         return tl::unexpected(
@@ -53,7 +94,7 @@ Result<int> openWindow(const std::string& program, const WindowOptions& options)
     int count = 1;
     char* words[] = {name.data(), nullptr};
     const QtMessageHandler usual = qInstallMessageHandler(endInWords);
-    QApplication application(count, words);
+    Application application(count, words);
     qInstallMessageHandler(usual);
     std::setlocale(LC_NUMERIC, "C"); // numbers in files have a point, whatever the desktop's language
     QApplication::setApplicationName(u"potwatch"_s);

@@ -61,7 +61,7 @@ void checkProbes(const Batch& batch, Reading& reading) {
         for (std::size_t j = 0; j < i; ++j) {
             if (!batch.probes[i].channel.empty() && batch.probes[i].channel == batch.probes[j].channel) {
                 contradiction(reading, fmt::format("probe.{}.channel", i + 1),
-                              fmt::format("channel {} has a [[probe]] already", quoted(batch.probes[i].channel)),
+                              fmt::format("channel {} has a [[probe]] already", inQuotes(batch.probes[i].channel)),
                               "keep one [[probe]] a channel");
                 break;
             }

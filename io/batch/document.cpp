@@ -129,6 +129,90 @@ std::string remedyFor(std::string_view line) {
     return "end what was opened, and have one key to a line";
 }
 
+// Looks through a TOML text for what would nest deeper than any file of ours: parts of one key, and brackets in brackets.
+// The parser, the tree and whatever walks it go down a level with each, and the stack ends before a megabyte of dots.
+class DepthCheck {
+public:
+    explicit DepthCheck(std::string_view text)
+        : text_(text) {}
+
+    // Where it gets too deep, if it does.
+    std::optional<Position> tooDeep() {
+        while (at_ < text_.size()) {
+            const char c = text_[at_];
+            if (c == '#') {
+                skipTo("\n");
+            } else if (c == '"' || c == '\'') {
+                skipString(c);
+            } else {
+                count(c);
+                if (parts_ > deepest || brackets_ > deepest) {
+                    return Position{.line = line_, .column = static_cast<long>(at_ - line_start_) + 1};
+                }
+                ++at_;
+            }
+        }
+        return std::nullopt;
+    }
+
+private:
+    void count(char c) {
+        switch (c) {
+        case '\n': newLine(); [[fallthrough]];
+        case '=':
+        case ',': parts_ = 0; break;
+        case '[':
+        case '{':
+            ++brackets_;
+            parts_ = 0;
+            break;
+        case ']':
+        case '}': brackets_ = std::max(0, brackets_ - 1); break;
+        case '.': ++parts_; break;
+        default: break;
+        }
+    }
+
+    void newLine() {
+        ++line_;
+        line_start_ = at_ + 1;
+    }
+
+    // Leaves at_ at the next of these words, or at the end.
+    void skipTo(std::string_view word) {
+        const std::size_t found = text_.find(word, at_);
+        at_ = std::min(found, text_.size());
+    }
+
+    void skipString(char quote) {
+        const std::string three(3, quote);
+        const bool long_one = text_.substr(at_).starts_with(three);
+        at_ += long_one ? 3 : 1;
+        while (at_ < text_.size()) {
+            if (long_one ? text_.substr(at_).starts_with(three) : text_[at_] == quote) {
+                at_ += long_one ? 3 : 1;
+                return;
+            }
+            if (text_[at_] == '\n') {
+                if (!long_one) {
+                    return; // not closed: the parser says so
+                }
+                newLine();
+            }
+            at_ += quote == '"' && text_[at_] == '\\' ? 2 : 1;
+        }
+        at_ = std::min(at_, text_.size());
+    }
+
+    static constexpr int deepest = 32;
+    std::string_view text_;
+    std::size_t at_ = 0;
+    std::size_t line_start_ = 0;
+    long line_ = 1;
+    int parts_ = 0;
+    int brackets_ = 0;
+};
+
 Fault notUtf8(const std::string& name, std::string_view kind) {
     return {.kind = FaultKind::input,
             .what = fmt::format("not a {}: it is not UTF-8 text", kind),
@@ -141,6 +225,12 @@ Fault notUtf8(const std::string& name, std::string_view kind) {
 Result<Table> parse(std::string_view text, const std::string& name, std::string_view kind) {
     if (text.find('\0') != std::string_view::npos) {
         return tl::unexpected(notUtf8(name, kind)); // UTF-16, or no text at all
+    }
+    if (const std::optional<Position> position = DepthCheck(text).tooDeep()) {
+        return tl::unexpected(Fault{.kind = FaultKind::input,
+                                    .what = fmt::format("not a {}: it nests deeper than 32 levels", kind),
+                                    .where = {.file = name, .line = position->line, .column = position->column},
+                                    .remedy = "is this the file that was meant?"});
     }
     const toml::parse_result parsed = toml::parse(text);
     if (parsed) {

@@ -47,7 +47,7 @@ struct Member {
 };
 
 // The tree of a TOML text (UTF-8, a byte order mark is skipped); `kind` is what the file should be: "batch file".
-// Errors: input (not UTF-8, not TOML, nested deeper than 256; the first such place is named with what to do about it).
+// Errors: input (not UTF-8, not TOML, nested deeper than 32; the first such place is named with what to do about it).
 [[nodiscard]] Result<Table> parse(std::string_view text, const std::string& name, std::string_view kind);
 
 } // namespace potwatch::batch

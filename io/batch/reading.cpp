@@ -21,7 +21,7 @@ std::string shown(const Item& item) {
         std::string operator()(bool flag) const { return flag ? "true" : "false"; }
         std::string operator()(std::int64_t integer) const { return fmt::format("a number ({})", integer); }
         std::string operator()(double number) const { return fmt::format("a number ({})", number); }
-        std::string operator()(const std::string& text) const { return fmt::format("a text ({})", quoted(text)); }
+        std::string operator()(const std::string& text) const { return fmt::format("a text ({})", inQuotes(text)); }
         std::string operator()(const WallTime&) const { return "a date with time"; }
         std::string operator()(const HalfTime&) const { return "a date or a time alone"; }
         std::string operator()(const List&) const { return "a list"; }
@@ -69,7 +69,7 @@ void Reading::fault(FaultKind kind, Position position, std::string what, std::st
 void Reading::unknownKey(const Member& member, const Where& where) {
     const bool is_table = std::holds_alternative<Table>(member.item.value);
     fault(FaultKind::input, member.position,
-          fmt::format("unknown {} {} in {}", is_table ? "table" : "key", quoted(member.key),
+          fmt::format("unknown {} {} in {}", is_table ? "table" : "key", inQuotes(member.key),
                       headerOf(where.table, where.shape)),
           suggestion(member, where));
 }

@@ -142,7 +142,7 @@ std::optional<std::size_t> readWord(const Item& item, const std::string& key, co
     }
     const std::optional<std::size_t> near = nearest(*text, words);
     reading.fault(FaultKind::input, item.position,
-                  fmt::format("{} is {}, {} is expected", fullName(key, where), quoted(*text), oneOf(in_quotes)),
+                  fmt::format("{} is {}, {} is expected", fullName(key, where), inQuotes(*text), oneOf(in_quotes)),
                   near ? fmt::format("did you mean {}?", in_quotes[*near]) : fmt::format("use {}", oneOf(in_quotes)));
     return std::nullopt;
 }

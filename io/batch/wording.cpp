@@ -25,7 +25,7 @@ std::string printable(std::string_view text, std::size_t longest) {
     return out;
 }
 
-std::string quoted(std::string_view text) {
+std::string inQuotes(std::string_view text) {
     constexpr std::size_t longest_quote = 60;
     return fmt::format("\"{}\"", printable(text, longest_quote));
 }

@@ -13,7 +13,7 @@ namespace potwatch::batch {
 [[nodiscard]] std::string printable(std::string_view text, std::size_t longest);
 
 // The same in quotes, at most 60 bytes of it.
-[[nodiscard]] std::string quoted(std::string_view text);
+[[nodiscard]] std::string inQuotes(std::string_view text);
 
 // "g", "ml" or "drop": words as an English list.
 [[nodiscard]] std::string oneOf(const std::vector<std::string>& words);

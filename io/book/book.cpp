@@ -5,6 +5,7 @@
 #include "io/book/copy.h"
 #include "io/book/database.h"
 #include "io/book/notes.h"
+#include "io/book/notes_hash.h"
 #include "io/book/opening.h"
 #include "io/book/photos.h"
 #include "io/book/run_id.h"
@@ -46,9 +47,13 @@ Result<std::optional<Added>> takeBack(const Database& database, const std::strin
         return found ? Result<std::optional<Added>>(std::nullopt) : tl::unexpected(found.error());
     }
     const Added there{.id = rows.text(0), .was_there = true, .was_withdrawn = rows.integer(1) != 0};
-    return database.run("UPDATE run SET withdrawn = 0 WHERE uuid = ?", there.id).map([&] {
-        return std::optional(there);
-    });
+    return numberOf(database, there.id)
+        .and_then([&](std::int64_t number) {
+            return database.run("UPDATE run SET withdrawn = 0 WHERE id = ?", number).and_then([&] {
+                return sealNotes(database, number);
+            });
+        })
+        .map([&] { return std::optional(there); });
 }
 
 Result<void> checkShape(const Run& run, const std::string& path) {
@@ -109,7 +114,13 @@ struct Book::State {
         return done;
     }
     template<class Work>
-    auto writing(const Work& work) {
+    auto writing(const Work& work) -> decltype(work()) {
+        if (database.hasMoved()) {
+            return tl::unexpected(Fault{.kind = FaultKind::storage,
+                                        .what = "was deleted, moved or replaced since it was opened",
+                                        .where = {.file = database.path()},
+                                        .remedy = "open the book again where it is now"});
+        }
         return within(Transaction::Kind::write, work);
     }
     template<class Work>
@@ -121,7 +132,8 @@ struct Book::State {
 Result<Opened> Book::open(const std::string& path, Access access) {
     return openDatabase(path, access, migrations()).map([](OpenedDatabase&& opened) {
         return Opened{.book = Book(std::make_unique<State>(State{.database = std::move(opened.database)})),
-                      .notices = std::move(opened.notices)};
+                      .notices = std::move(opened.notices),
+                      .losses = std::move(opened.losses)};
     });
 }
 
@@ -224,6 +236,7 @@ Result<Added> Book::add(const NewRun& added, const Progress& progress, std::stop
             .and_then([&] { return writePhotos(database, *number, added.photos); })
             .and_then([&] { return writeSamples(database, *number, run.time_s, run.channels, progress, stop); })
             .and_then([&] { return setContent(database, *number, content); })
+            .and_then([&] { return sealNotes(database, *number); })
             .map([&] { return Added{.id = entry.id}; });
     });
 }
@@ -242,16 +255,18 @@ Result<void> Book::setNotes(const RunId& id, const Notes& notes) {
         if (!before) {
             return tl::unexpected(before.error());
         }
-        return updateRun(database, *before, notes, *batch_toml).and_then([&] {
-            return writeNotes(database, before->number, notes);
-        });
+        return updateRun(database, *before, notes, *batch_toml)
+            .and_then([&] { return writeNotes(database, before->number, notes); })
+            .and_then([&] { return sealNotes(database, before->number); });
     });
 }
 
 Result<void> Book::setWithdrawn(const RunId& id, bool withdrawn) {
     return state_->writing([&] {
         return numberOf(state_->database, id).and_then([&](std::int64_t number) {
-            return state_->database.run("UPDATE run SET withdrawn = ? WHERE id = ?", withdrawn, number);
+            return state_->database.run("UPDATE run SET withdrawn = ? WHERE id = ?", withdrawn, number).and_then([&] {
+                return sealNotes(state_->database, number);
+            });
         });
     });
 }

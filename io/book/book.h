@@ -103,7 +103,12 @@ struct StoredRun {
     std::vector<std::string> remarks;
 };
 
-enum class Access { read, write, create }; // create: write, and make the book where there is none
+enum class Access {
+    read,    // the book and the log beside it stay as they are
+    recover, // read; runs that their recorders did not end are recovered where nothing speaks against it
+    write,
+    create // write, and make the book where there is none
+};
 
 class Book;
 
@@ -163,6 +168,7 @@ private:
 struct Opened {
     Book book;
     std::vector<std::string> notices;
+    std::vector<std::string> losses; // those of the notices that tell what a damaged log has lost
 };
 
 // Copies what can still be read of a damaged book into a new one at `to`; returns sentences that say what was saved and

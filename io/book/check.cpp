@@ -3,6 +3,7 @@
 
 #include "io/book/chunk.h"
 #include "io/book/content_hash.h"
+#include "io/book/notes_hash.h"
 #include "io/book/pace.h"
 #include "io/book/photos.h"
 #include "io/book/run_row.h"
@@ -29,6 +30,7 @@ struct Listed {
     std::string state;
     std::string hash;
     std::size_t samples = 0;
+    std::string notes_hash; // empty: of a book of before there were any
 };
 
 class Check {
@@ -89,15 +91,20 @@ private:
 
     Result<void> runs() {
         std::vector<Listed> runs;
+        const auto has_hashes =
+            database_.integer("SELECT count(*) FROM pragma_table_info('run') WHERE name = 'notes_hash'");
+        const std::string notes_hash = has_hashes && *has_hashes > 0 ? "notes_hash" : "''";
         Result<void> done =
-            list(database_.statement("SELECT id, uuid, name, state, content_hash, samples FROM run ORDER BY id"),
+            list(database_.statement(fmt::format(
+                     "SELECT id, uuid, name, state, content_hash, samples, {} FROM run ORDER BY id", notes_hash)),
                  [&](const Statement& row) {
                      runs.push_back({.number = row.integer(0),
                                      .id = row.text(1),
                                      .name = row.text(2),
                                      .state = row.text(3),
                                      .hash = row.text(4),
-                                     .samples = row.count(5)});
+                                     .samples = row.count(5),
+                                     .notes_hash = row.text(6)});
                  });
         std::size_t checked = 0;
         for (const Listed& run : runs) {
@@ -106,7 +113,7 @@ private:
             }
             share_ = static_cast<double>(checked) / static_cast<double>(runs.size());
             for (const Result<void>& part :
-                 {readRow(database_, run.id).map([](const FullRow&) {}), samples(run), photos(run)}) {
+                 {readRow(database_, run.id).map([](const FullRow&) {}), samples(run), notes(run), photos(run)}) {
                 if (Result<void> noted = note(part); !noted) {
                     return noted;
                 }
@@ -182,6 +189,27 @@ private:
         }
         hash.add(column, values);
         pace_.tell(share_);
+    }
+
+    Result<void> notes(const Listed& run) {
+        constexpr const char* greatest = "1.7976931348623157e308";
+        const auto endless = database_.integer(
+            fmt::format("SELECT count(*) FROM event WHERE run = ? AND NOT abs(time_s) <= {}", greatest), run.number);
+        if (!endless) {
+            return tl::unexpected(endless.error());
+        }
+        if (*endless > 0) {
+            faults_.push_back(fmt::format("run \"{}\": an event has no finite time", run.name));
+        }
+        if (run.notes_hash.empty() || run.state == "recording") {
+            return {};
+        }
+        return notesHash(database_, run.number).map([&](const std::string& hash) {
+            if (hash != run.notes_hash) {
+                faults_.push_back(fmt::format(
+                    "run \"{}\": its batch data, events or notes are not those that Potwatch wrote", run.name));
+            }
+        });
     }
 
     Result<void> photos(const Listed& run) {

@@ -53,7 +53,11 @@ std::string ContentHash::text(std::span<const Title> titles) const {
         summary += fmt::format("{} {}{} {}{}\n", title.name.size(), title.name, title.unit.size(), title.unit,
                                hexadecimal(XXH3_128bits_digest(columns_[i].state.get())));
     }
-    return hexadecimal(XXH3_128bits(summary.data(), summary.size()));
+    return hashOfText(summary);
+}
+
+std::string hashOfText(std::string_view text) {
+    return hexadecimal(XXH3_128bits(text.data(), text.size()));
 }
 
 } // namespace potwatch::book

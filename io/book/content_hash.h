@@ -35,4 +35,7 @@ private:
     std::vector<Column> columns_;
 };
 
+// The same of any text.
+[[nodiscard]] std::string hashOfText(std::string_view text);
+
 } // namespace potwatch::book

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include <bit>
 #include <chrono>
 #include <filesystem>
 #include <limits>
@@ -152,7 +153,33 @@ std::string_view Statement::bytes(int column) const {
     return data == nullptr ? std::string_view() : std::string_view(data, static_cast<std::size_t>(size));
 }
 
+std::string Statement::exactly() const {
+    std::string row;
+    for (int column = 0; column < sqlite3_column_count(statement_.get()); ++column) {
+        switch (sqlite3_column_type(statement_.get(), column)) {
+        case SQLITE_NULL:
+            row += "n;";
+            break;
+        case SQLITE_INTEGER:
+            row += fmt::format("i{};", integer(column));
+            break;
+        case SQLITE_FLOAT:
+            row += fmt::format("r{:016x};", std::bit_cast<std::uint64_t>(number(column)));
+            break;
+        default:
+            row += fmt::format("t{}:", bytes(column).size());
+            row += bytes(column);
+        }
+    }
+    return row + "\n";
+}
+
+// Where another file stands under the name by now, the log there may be that file's: it is not this one's to take away.
 void Database::Close::operator()(sqlite3* handle) const {
+    int moved = 0;
+    if (sqlite3_file_control(handle, "main", SQLITE_FCNTL_HAS_MOVED, &moved) == SQLITE_OK && moved != 0) {
+        sqlite3_db_config(handle, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
+    }
     sqlite3_close_v2(handle);
 }
 
@@ -194,6 +221,20 @@ Result<Database> Database::open(const std::string& path, OpenMode mode) {
     sqlite3_db_config(handle, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, nullptr);
     sqlite3_db_config(handle, SQLITE_DBCONFIG_ENABLE_VIEW, 0, nullptr);
     return database;
+}
+
+bool Database::hasMoved() const {
+    int moved = 0;
+    return sqlite3_file_control(handle(), "main", SQLITE_FCNTL_HAS_MOVED, &moved) == SQLITE_OK && moved != 0;
+}
+
+void Database::standFor(std::string path, std::shared_ptr<const void> kept) {
+    path_ = std::move(path);
+    kept_ = std::move(kept);
+}
+
+void Database::leaveLog() {
+    sqlite3_db_config(handle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
 }
 
 bool Database::isReadOnly() const {
@@ -281,20 +322,31 @@ Fault Database::faultOf(int code) const {
     }
 }
 
-Transaction::Transaction(const Database& database)
-    : database_(&database) {}
+Transaction::Transaction(const Database& database, Kind kind)
+    : database_(&database)
+    , kind_(kind) {}
 
 Transaction::Transaction(Transaction&& other) noexcept
-    : database_(std::exchange(other.database_, nullptr)) {}
+    : database_(std::exchange(other.database_, nullptr))
+    , kind_(other.kind_) {}
 
 Result<Transaction> Transaction::begin(const Database& database, Kind kind) {
     return database.script(kind == Kind::write ? "BEGIN IMMEDIATE" : "BEGIN").map([&] {
-        return Transaction(database);
+        return Transaction(database, kind);
     });
 }
 
+// A book of an older format, and a database in the making, have no mark.
+Result<void> Transaction::renewMark() const {
+    return database_->integer("SELECT 1 FROM sqlite_schema WHERE name = 'mark'")
+        .and_then([&](std::optional<std::int64_t> is_there) {
+            return is_there ? database_->run("UPDATE mark SET previous = token, token = random()") : Result<void>();
+        });
+}
+
 Result<void> Transaction::commit() {
-    Result<void> done = database_->script("COMMIT");
+    Result<void> done = kind_ == Kind::write ? renewMark() : Result<void>();
+    done = done.and_then([&] { return database_->script("COMMIT"); });
     if (done) {
         database_ = nullptr;
     }

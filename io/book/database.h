@@ -59,6 +59,8 @@ public:
     [[nodiscard]] std::optional<double> optionalNumber(int column) const;
     [[nodiscard]] std::string text(int column) const;
     [[nodiscard]] std::string_view bytes(int column) const; // until the next step
+    // All columns of the row with their types and lengths, bit for bit: two rows give the same only if they are.
+    [[nodiscard]] std::string exactly() const;
 
 private:
     friend class Database;
@@ -90,6 +92,12 @@ public:
 
     [[nodiscard]] const std::string& path() const { return path_; }
     [[nodiscard]] bool isReadOnly() const;
+    // Whether the file is no longer what stands under its name: deleted, moved, or another in its place.
+    [[nodiscard]] bool hasMoved() const;
+    // It is a copy of that book, and is named as the book is; `kept` goes when the connection is closed.
+    void standFor(std::string path, std::shared_ptr<const void> kept);
+    // The log beside it is left as it is when the connection is closed.
+    void leaveLog();
     // From now on every change is refused.
     [[nodiscard]] Result<void> allowReadingOnly();
 
@@ -139,6 +147,7 @@ private:
     [[nodiscard]] static Result<std::optional<std::int64_t>> firstInteger(Statement statement);
 
     std::string path_;
+    std::shared_ptr<const void> kept_; // before the handle: it goes after it
     std::unique_ptr<sqlite3, Close> handle_;
     bool reads_only_ = false;
 };
@@ -155,8 +164,11 @@ public:
     Transaction& operator=(Transaction&&) = delete;
 
 private:
-    explicit Transaction(const Database& database);
+    Transaction(const Database& database, Kind kind);
+    [[nodiscard]] Result<void> renewMark() const;
+
     const Database* database_; // null once it is over
+    Kind kind_;
 };
 
 // The fault of a book in which something is not as it must be.

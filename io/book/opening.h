@@ -15,10 +15,11 @@ namespace potwatch::book {
 struct OpenedDatabase {
     Database database;
     std::vector<std::string> notices;
+    std::vector<std::string> losses; // among the notices
 };
 
 // Opens a book and brings it to the last of the steps; where it may only be read, it is opened for reading and a notice
-// says so. Errors: as Book::open. An older book that may only be read is unsupported.
+// says so. An older book that may only be read is brought up to date in a copy. Errors: as Book::open.
 [[nodiscard]] Result<OpenedDatabase> openDatabase(const std::string& path, Access access,
                                                   std::span<const Migration> steps);
 

@@ -2,6 +2,7 @@
 #include "io/book/recovery.h"
 
 #include "io/book/lease.h"
+#include "io/book/notes_hash.h"
 #include "io/book/run_row.h"
 #include "io/book/samples.h"
 
@@ -72,20 +73,21 @@ Result<std::optional<std::size_t>> recover(const Database& database, const Orpha
                              .state = RunState::recovered};
     return fold(database, orphan, *columns)
         .and_then([&] { return setContent(database, orphan.number, content); })
+        .and_then([&] { return sealNotes(database, orphan.number); })
         .and_then([&] { return transaction->commit(); })
         .map([&] { return std::optional(content.samples); });
 }
 
 } // namespace
 
-std::vector<std::string> recoverRuns(const Database& database) {
+std::vector<std::string> recoverRuns(const Database& database, const std::string& book) {
     const Result<std::vector<Orphan>> orphans = runsMarkedAsRecording(database);
     if (!orphans) {
         return {}; // whatever reads the book next tells it
     }
     std::vector<std::string> notices;
     for (const Orphan& orphan : *orphans) {
-        Result<std::optional<Lease>> lease = Lease::take(database.path(), orphan.id);
+        Result<std::optional<Lease>> lease = Lease::take(book, orphan.id);
         if (lease && !*lease) {
             continue; // it is being recorded
         }

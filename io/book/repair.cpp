@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/batch/batch_file.h"
+#include "io/book/belonging.h"
 #include "io/book/book.h"
 #include "io/book/chunk.h"
+#include "io/book/first_page.h"
+#include "io/book/holder.h"
+#include "io/book/notes_hash.h"
 #include "io/book/opening.h"
 #include "io/book/run_id.h"
 #include "io/book/salvage.h"
@@ -73,6 +77,7 @@ public:
             .and_then([&] { return copySamples(); })
             .and_then([&] { return copyPlainTables(); })
             .and_then([&] { return copyFindings(); })
+            .and_then([&] { return seal(); })
             .and_then([&] { return transaction->commit(); })
             .map([&] {
                 said_.insert(said_.begin(), counted(names_.size(), "run was saved", "runs were saved"));
@@ -210,6 +215,14 @@ private:
         return outcome();
     }
 
+    Result<void> seal() {
+        Result<void> done;
+        for (const auto& named : names_) {
+            done = done.and_then([&] { return sealNotes(to_, named.first); });
+        }
+        return done;
+    }
+
     const Database& from_;
     const Database& to_;
     std::map<std::int64_t, std::string> names_; // of the runs that are in the new book
@@ -249,6 +262,62 @@ Result<Database> openDamaged(const std::string& path) {
         return tl::unexpected(newerFault(path, marks->version, latest));
     }
     return database;
+}
+
+// What is read in a damaged book's place, and what is to be said of it.
+struct Source {
+    std::shared_ptr<const BookCopy> copy; // null: the book itself
+    std::string path;
+    std::vector<std::string> said;
+};
+
+// With the log beside it where that is the book's own, and without it where it is not; nothing in either is changed.
+Result<Source> sourceOf(const std::string& damaged) {
+    std::error_code error;
+    const std::string file = std::filesystem::weakly_canonical(damaged, error).string();
+    Source source{.path = damaged};
+    if (error || !std::filesystem::is_regular_file(file, error) || isHeldOpen(file)) {
+        return source;
+    }
+    const Result<LogVerdict> verdict = judgeLog(file);
+    if (!verdict) {
+        return tl::unexpected(verdict.error());
+    }
+    if (verdict->kind == LogVerdict::Kind::nothing) {
+        return source;
+    }
+    const bool is_own = verdict->kind == LogVerdict::Kind::own;
+    if (!is_own) {
+        source.said.emplace_back("the log beside it is not its own, or not sound: it was left out");
+    } else if (verdict->isDamaged()) {
+        source.said.push_back(fmt::format("the log beside it is damaged: {} of its {} changes are lost",
+                                          verdict->log->changesLost(), verdict->log->changes()));
+    }
+    return BookCopy::make(file, is_own ? &*verdict->log : nullptr).map([&](std::shared_ptr<const BookCopy>&& copy) {
+        source.path = copy->path();
+        source.copy = std::move(copy);
+        return std::move(source);
+    });
+}
+
+bool needsNewFirstPage(const std::string& path) {
+    std::error_code ignored;
+    const Result<Database> opened = openDamaged(path);
+    return !opened && opened.error().kind == FaultKind::input && std::filesystem::is_regular_file(path, ignored);
+}
+
+// A book whose first page cannot be read is read from a copy that has a new one.
+Result<Source> withNewFirstPage(Source source) {
+    Result<std::shared_ptr<const BookCopy>> copy = BookCopy::make(source.path, nullptr);
+    if (!copy) {
+        return tl::unexpected(std::move(copy.error()));
+    }
+    if (mendFirstPage((*copy)->path())) {
+        source.path = (*copy)->path();
+        source.copy = std::move(*copy);
+        source.said.emplace_back("the first page of the file is damaged: it was made anew");
+    }
+    return source;
 }
 
 // The size that the file's own header states, in bytes; 0 where it states none.
@@ -320,8 +389,21 @@ Result<std::vector<std::string>> repairedCopy(const std::string& damaged, const 
                                     .where = {.file = to},
                                     .remedy = "choose another name for the repaired copy"});
     }
-    const FilledUp filled_up(damaged, to + "-filled-up");
-    const Result<Database> from = openDamaged(filled_up.isUsable() ? filled_up.path() : damaged);
+    Result<Source> source = sourceOf(damaged);
+    if (!source) {
+        return tl::unexpected(std::move(source.error()));
+    }
+    std::optional<FilledUp> filled_up(std::in_place, source->path, to + "-filled-up");
+    const auto readable = [&] { return filled_up->isUsable() ? filled_up->path() : source->path; };
+    if (needsNewFirstPage(readable())) {
+        source = withNewFirstPage(std::move(*source));
+        if (!source) {
+            return tl::unexpected(std::move(source.error()));
+        }
+        filled_up.reset(); // before the next takes its name
+        filled_up.emplace(source->path, to + "-filled-up");
+    }
+    const Result<Database> from = openDamaged(readable());
     if (!from) {
         Fault fault = from.error();
         fault.where.file = damaged;
@@ -331,8 +413,11 @@ Result<std::vector<std::string>> repairedCopy(const std::string& damaged, const 
         openDatabase(to, Access::create, migrations()).and_then([&](const OpenedDatabase& opened) {
             return Repair(*from, opened.database).all();
         });
-    if (said && filled_up.isUsable()) {
-        said->insert(said->begin(), filled_up.said());
+    if (said && filled_up->isUsable()) {
+        said->insert(said->begin(), filled_up->said());
+    }
+    if (said) {
+        said->insert(said->begin(), source->said.begin(), source->said.end());
     }
     if (!said) {
         for (const char* const part : {"", "-wal", "-shm"}) {

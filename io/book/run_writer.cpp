@@ -4,6 +4,7 @@
 #include "io/book/content_hash.h"
 #include "io/book/lease.h"
 #include "io/book/notes.h"
+#include "io/book/notes_hash.h"
 #include "io/book/opening.h"
 #include "io/book/run_id.h"
 #include "io/book/run_row.h"
@@ -12,6 +13,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <filesystem>
+#include <system_error>
 #include <utility>
 
 namespace potwatch::book {
@@ -54,6 +58,51 @@ Result<void> apply(const Database& database, std::int64_t run, const EventChange
 
 Fault inputFault(const std::string& path, std::string what, std::string remedy) {
     return {.kind = FaultKind::input, .what = std::move(what), .where = {.file = path}, .remedy = std::move(remedy)};
+}
+
+// Copies all that is in the book of one run into another book, which has no run of that number.
+Result<void> copyRun(const Database& from, std::int64_t run, const std::string& to) {
+    struct Table {
+        const char* name;
+        const char* column; // that holds the run's number
+    };
+    constexpr std::array<Table, 12> tables{{{"run", "id"},
+                                            {"channel", "run"},
+                                            {"chunk", "run"},
+                                            {"tail", "run"},
+                                            {"remark", "run"},
+                                            {"event", "run"},
+                                            {"landmark_override", "run"},
+                                            {"annotation", "run"},
+                                            {"tag", "run"},
+                                            {"photo", "run"},
+                                            {"findings", "run"},
+                                            {"refused_line", "run"}}};
+    std::error_code ignored;
+    Result<void> done = from.run("ATTACH ? AS beside", std::filesystem::absolute(to, ignored).string());
+    if (!done) {
+        return done;
+    }
+    done = from.script("BEGIN");
+    for (const Table& table : tables) {
+        done = done.and_then([&] {
+            return from.run(
+                fmt::format("INSERT INTO beside.{0} SELECT * FROM main.{0} WHERE {1} = ?", table.name, table.column),
+                run);
+        });
+    }
+    done = done.and_then([&] { return from.script("COMMIT"); });
+    if (!done) {
+        (void)from.script("ROLLBACK");
+    }
+    (void)from.script("DETACH beside");
+    return done;
+}
+
+// A book that was moved is made whole where it is now: its log stays behind under the old name.
+void leaveBehind(Database& moved) {
+    (void)moved.script("PRAGMA wal_checkpoint(TRUNCATE)");
+    moved.leaveLog();
 }
 
 } // namespace
@@ -196,6 +245,47 @@ struct RunWriter::State {
     }
 };
 
+bool RunWriter::hasMoved() const {
+    return state_->database.hasMoved();
+}
+
+Result<void> RunWriter::goOnIn(const std::string& new_book) {
+    State& state = *state_;
+    Result<OpenedDatabase> opened = openDatabase(new_book, Access::create, migrations());
+    Result<std::optional<Lease>> lease = opened ? Lease::take(new_book, state.id) : tl::unexpected(opened.error());
+    Result<void> done = !lease   ? tl::unexpected(lease.error())
+                        : *lease ? copyRun(state.database, state.run, new_book)
+                                 : tl::unexpected(Fault{.kind = FaultKind::storage,
+                                                        .what = "is in use",
+                                                        .where = {.file = new_book},
+                                                        .remedy = "record into another book"});
+    if (!done) {
+        if (lease && *lease) {
+            (*lease)->release();
+        }
+        opened = tl::unexpected(Fault{}); // closed
+        std::error_code ignored;
+        for (const char* const part : {"", "-wal", "-shm", "-journal"}) {
+            std::filesystem::remove(new_book + part, ignored);
+        }
+        return done;
+    }
+    const std::string left = state.database.path();
+    const bool has_moved = hasMoved();
+    if (has_moved) {
+        leaveBehind(state.database);
+    }
+    state.database = std::move(opened->database);
+    state.lease.release();
+    state.lease = std::move(**lease);
+    std::error_code error;
+    if (has_moved && !std::filesystem::exists(left, error)) {
+        std::filesystem::remove(left + "-wal", error);
+        std::filesystem::remove(left + "-shm", error);
+    }
+    return {};
+}
+
 RunWriter::RunWriter(std::unique_ptr<State> state)
     : state_(std::move(state)) {}
 RunWriter::RunWriter(RunWriter&&) noexcept = default;
@@ -309,12 +399,15 @@ Result<void> RunWriter::end() {
         titles.push_back({.name = channel.name, .unit = channel.unit});
     }
     return state.commit()
-        .and_then([&] {
+        .and_then([&] { return Transaction::begin(state.database, Transaction::Kind::write); })
+        .and_then([&](Transaction&& transaction) {
             return setContent(state.database, state.run,
                               {.samples = state.folded,
                                .span_s = state.span_s,
                                .content_hash = state.hash.text(titles),
-                               .state = RunState::complete});
+                               .state = RunState::complete})
+                .and_then([&] { return sealNotes(state.database, state.run); })
+                .and_then([&] { return transaction.commit(); });
         })
         .map([&] { state.lease.release(); });
 }

@@ -60,6 +60,14 @@ public:
     // Commits, marks the run as complete and gives the lease back. After a fault it may be called again.
     [[nodiscard]] Result<void> end();
 
+    // Whether the book's file is no longer what stands under its name: it was deleted or moved, or another was put in
+    // its place. What is committed then nobody finds there.
+    [[nodiscard]] bool hasMoved() const;
+    // Goes on in a new book, which gets all of the run that was committed; what waits goes on waiting. The run keeps
+    // its id. After a fault the writer is as it was. Errors: storage (the new book cannot be made; the old cannot be
+    // read).
+    [[nodiscard]] Result<void> goOnIn(const std::string& new_book);
+
     [[nodiscard]] std::size_t committed() const; // scans that are safe
     [[nodiscard]] std::size_t waiting() const;   // scans that are not, yet
 

@@ -128,6 +128,17 @@ CREATE TABLE refused_line(
 CREATE INDEX refused_line_of_run ON refused_line(run);
 )sql";
 
+// `mark` is drawn anew by each change, so that a log can be known to go on from this very book (belonging.h);
+// `notes_hash` lets a check see that notes were changed behind the program's back.
+constexpr const char* version_3 = R"sql(
+CREATE TABLE mark(
+    id INTEGER PRIMARY KEY CHECK(id = 1),
+    token INTEGER NOT NULL,
+    previous INTEGER NOT NULL);
+INSERT INTO mark VALUES (1, random(), random());
+ALTER TABLE run ADD COLUMN notes_hash TEXT NOT NULL DEFAULT '';
+)sql";
+
 // The book's own record of the steps it went through.
 constexpr const char* migration_table = "CREATE TABLE IF NOT EXISTS migration(version INTEGER PRIMARY KEY, applied_us "
                                         "INTEGER NOT NULL, what TEXT NOT NULL)";
@@ -135,8 +146,9 @@ constexpr const char* migration_table = "CREATE TABLE IF NOT EXISTS migration(ve
 } // namespace
 
 std::span<const Migration> migrations() {
-    static const std::array<Migration, 2> steps{
-        {{.what = "the first format", .sql = version_1}, {.what = "lines that a recorder refused", .sql = version_2}}};
+    static const std::array<Migration, 3> steps{{{.what = "the first format", .sql = version_1},
+                                                 {.what = "lines that a recorder refused", .sql = version_2},
+                                                 {.what = "marks of its log and its notes", .sql = version_3}}};
     return steps;
 }
 

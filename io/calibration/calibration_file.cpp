@@ -92,7 +92,7 @@ void check(const File& file, Reading& reading) {
         if (!one.probe.channel.empty() &&
             std::any_of(file.probes.begin(), file.probes.begin() + static_cast<std::ptrdiff_t>(i), twin)) {
             reading.fault(FaultKind::input, position("channel"),
-                          fmt::format("channel {} of this device has a [[probe]] already", quoted(one.probe.channel)),
+                          fmt::format("channel {} of this device has a [[probe]] already", inQuotes(one.probe.channel)),
                           "keep one [[probe]] a device and channel");
         }
         if (const auto& known = one.probe.calibration;

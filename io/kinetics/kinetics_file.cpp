@@ -84,6 +84,7 @@ const Schema<Kinetics>& kineticsFormat() {
                               key("catalyst_order", &Kinetics::catalyst_order),
                               key("catalyst_reference_g_per_g", &Kinetics::catalyst_reference_g_per_g, positive),
                               key("degree_limit", &Kinetics::degree_limit),
+                              key("diffusion", &Kinetics::diffusion),
                           }),
         section("fit", &Kinetics::fit,
                 {
@@ -127,6 +128,10 @@ void check(const Kinetics& kinetics, Reading& reading) {
     if (!kinetics.degree_limit.empty() && kinetics.degree_limit.size() != 2) {
         reading.fault(FaultKind::input, *reading.positionOf("model.degree_limit"),
                       "degree_limit does not have two numbers", "write degree_limit = [a, b_per_k]");
+    }
+    if (!kinetics.diffusion.empty() && kinetics.diffusion.size() != 3) {
+        reading.fault(FaultKind::input, *reading.positionOf("model.diffusion"), "diffusion does not have three numbers",
+                      "write diffusion = [c, a, b_per_k]");
     }
     if (!kinetics.fit) {
         return;

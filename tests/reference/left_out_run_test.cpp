@@ -19,17 +19,6 @@ namespace {
 constexpr double brisk_boil_g_per_s_k = 0.5;
 constexpr double water_share = 0.2; // of the resin that can boil off; more than any of these runs does
 
-forecast::CureLaw lawOf(const Kinetics& kinetics) {
-    return {.a1_per_s = kinetics.a1_per_s,
-            .e1_j_per_mol = 1000.0 * kinetics.e1_kj_per_mol,
-            .a2_per_s = kinetics.a2_per_s,
-            .e2_j_per_mol = 1000.0 * kinetics.e2_kj_per_mol,
-            .m = kinetics.m,
-            .n = kinetics.n,
-            .catalyst_order = kinetics.catalyst_order,
-            .catalyst_reference_g_per_g = kinetics.catalyst_reference_g_per_g};
-}
-
 forecast::PotModel potOf(const Batch& batch, const KineticFit& fit) {
     const Dose& dose = *batch.dose;
     forecast::PotModel pot{.resin_g = *batch.charge.resin_g,
@@ -37,7 +26,7 @@ forecast::PotModel potOf(const Batch& batch, const KineticFit& fit) {
                            .vessel_j_per_k = *batch.vessel.heat_capacity_j_per_k,
                            .surroundings_c = *batch.surroundings.temperature_c,
                            .start_c = *batch.surroundings.temperature_c,
-                           .law = lawOf(fit.kinetics),
+                           .law = forecast::lawOf(fit.kinetics),
                            .heat_of_reaction_j_per_g = fit.kinetics.heat_of_reaction_j_per_g,
                            .doses = {{.start_s = *dose.start_s,
                                       .over_s = 60.0 * *dose.total_g / *dose.rate_g_per_min,

@@ -14,19 +14,18 @@ namespace potwatch::reference {
 
 class Table {
 public:
-    explicit Table(const std::string& name) {
-        std::ifstream file(std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/data/" + name);
-        std::string line;
-        std::getline(file, line);
-        const std::vector<std::string> names = cells(line);
-        for (std::size_t i = 0; i < names.size(); ++i) {
-            column_[names[i]] = i;
+    explicit Table(const std::string& name)
+        : Table(std::ifstream(std::string(POTWATCH_SOURCE_DIR) + "/tests/reference/data/" + name)) {}
+
+    // A table that lies elsewhere.
+    [[nodiscard]] static Table at(const std::string& path) { return Table(std::ifstream(path)); }
+
+    [[nodiscard]] std::vector<std::string> columns() const {
+        std::vector<std::string> names;
+        for (const auto& [name, index] : column_) {
+            names.push_back(name);
         }
-        while (std::getline(file, line)) {
-            if (!line.empty()) {
-                rows_.push_back(cells(line));
-            }
-        }
+        return names;
     }
 
     [[nodiscard]] std::size_t size() const { return rows_.size(); }
@@ -57,6 +56,20 @@ public:
     }
 
 private:
+    explicit Table(std::ifstream file) {
+        std::string line;
+        std::getline(file, line);
+        const std::vector<std::string> names = cells(line);
+        for (std::size_t i = 0; i < names.size(); ++i) {
+            column_[names[i]] = i;
+        }
+        while (std::getline(file, line)) {
+            if (!line.empty()) {
+                rows_.push_back(cells(line));
+            }
+        }
+    }
+
     static std::vector<std::string> cells(const std::string& line) {
         std::vector<std::string> result(1);
         for (const char c : line) {

@@ -10,6 +10,7 @@
 #include <QTimer>
 #include <nlohmann/json.hpp>
 
+#include <new>
 #include <utility>
 
 namespace potwatch::window {
@@ -29,7 +30,15 @@ Exporter::~Exporter() = default; // the threads end first: what was begun is wri
 void Exporter::inBackground(std::function<Result<void>()> work, const QString& file) {
     Q_EMIT message(tr("Writing %1 ...").arg(file));
     threads_.emplace_back([this, work = std::move(work), file] {
-        const Result<void> result = work();
+        Result<void> result;
+        try {
+            result = work();
+        } catch (const std::bad_alloc&) {
+            result = tl::unexpected(Fault{.kind = FaultKind::storage,
+                                          .what = "this computer's memory is not enough to write it",
+                                          .where = {.file = file.toStdString()},
+                                          .remedy = "close other programs and try again"});
+        }
         QMetaObject::invokeMethod(
             this, [this, result, file] { tell(result, file); }, Qt::QueuedConnection);
     });

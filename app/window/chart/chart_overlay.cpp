@@ -60,7 +60,7 @@ QStringList ChartView::Parts::stripLines() {
             hint += ChartView::tr(" \u00b7 Enter keeps it there, Escape does not");
         }
     } else if (selected.kind == Target::Kind::pin && !landmark) {
-        hint = ChartView::tr("only the landmarks of the largest exotherm can be moved");
+        hint = ChartView::tr("only the landmarks of the hottest exotherm can be moved");
     } else if (landmark) {
         const QString name = selected.kind == Target::Kind::pin
                                  ? QString::fromStdString(content.pins[selected.index].name)

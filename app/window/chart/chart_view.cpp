@@ -13,6 +13,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <new>
 #include <utility>
 
 namespace potwatch::window {
@@ -77,7 +78,14 @@ void ChartView::Parts::load(std::shared_ptr<const Analysis> wanted, bool keep_vi
     busy = true;
     view.update();
     worker = std::jthread([this, keep, own = generation, run = std::move(wanted)](const std::stop_token& stop) {
-        std::shared_ptr<const ChartData> data = chartData(run, stop);
+        std::shared_ptr<const ChartData> data;
+        try {
+            data = chartData(run, stop);
+        } catch (const std::bad_alloc&) {
+            // Told where the application tells all such faults.
+            QMetaObject::invokeMethod(
+                &view, [] { throw std::bad_alloc(); }, Qt::QueuedConnection);
+        }
         if (!data) {
             return;
         }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/window/compare/compare_desk.h"
 
+#include "app/window/out_of_memory.h"
+
 #include <QMetaObject>
 
 #include <algorithm>
@@ -15,7 +17,9 @@ std::optional<std::size_t> ComparedSet::indexOf(const book::RunId& id) const {
 
 CompareDesk::CompareDesk(QObject* parent)
     : QObject(parent)
-    , runs_(std::make_shared<const std::vector<session::RunToCompare>>()) {}
+    , runs_(std::make_shared<const std::vector<session::RunToCompare>>()) {
+    worker_.tellGivenUp([this] { tellMemoryRanOut(*this); });
+}
 
 CompareDesk::~CompareDesk() {
     worker_.end();

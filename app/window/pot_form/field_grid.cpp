@@ -15,11 +15,15 @@
 #include <QSignalBlocker>
 
 #include <algorithm>
+#include <chrono>
 
 namespace potwatch::window {
 namespace {
 
 enum Column : int { label_column, entry_column, unit_column, usual_column, column_count };
+
+// Whoever stops typing for so long has typed what they meant; nothing may cost them that.
+constexpr std::chrono::milliseconds rest_time{1500};
 
 QString textOf(const std::string& words) {
     return QString::fromStdString(words);
@@ -38,7 +42,11 @@ QLabel* wrapping(QWidget* parent) {
 FieldGrid::FieldGrid(PotFormModel& form, QWidget* parent)
     : QWidget(parent)
     , form_(form)
-    , grid_(new QGridLayout(this)) {
+    , grid_(new QGridLayout(this))
+    , rest_(new QTimer(this)) {
+    rest_->setSingleShot(true);
+    rest_->setInterval(rest_time);
+    connect(rest_, &QTimer::timeout, this, &FieldGrid::commitAtRest);
     grid_->setContentsMargins(0, 0, 0, 0);
     grid_->setColumnStretch(entry_column, 1);
     const int gap = fontMetrics().averageCharWidth();
@@ -120,6 +128,7 @@ QWidget* FieldGrid::entryFor(const FormField& field) {
                 commit(*row);
             }
         });
+        connect(line, &QLineEdit::textEdited, rest_, QOverload<>::of(&QTimer::start));
         entry = line;
         break;
     }
@@ -128,6 +137,11 @@ QWidget* FieldGrid::entryFor(const FormField& field) {
         notes->setTabChangesFocus(true);
         notes->setPlaceholderText(field.label);
         notes->setFixedHeight(5 * fontMetrics().height());
+        connect(notes, &QPlainTextEdit::textChanged, this, [this, notes] {
+            if (notes->hasFocus()) {
+                rest_->start();
+            }
+        });
         entry = notes;
         break;
     }
@@ -324,6 +338,21 @@ void FieldGrid::commit(const Row& row) {
         if (form_.commit(place, notes->toPlainText())) {
             notes->document()->setModified(false);
         }
+    }
+}
+
+// What stands in the field with the cursor is taken where it can be, and the text is left as it is typed: what is
+// refused may be half of what is meant.
+void FieldGrid::commitAtRest() {
+    const Row* const row = rowOf(QWidget::window()->focusWidget());
+    if (row == nullptr) {
+        return;
+    }
+    if (auto* const line = qobject_cast<QLineEdit*>(row->entry); line != nullptr && line->isModified()) {
+        form_.commit(row->field->place, line->text(), PotFormModel::Refusal::silent);
+    } else if (auto* const notes = qobject_cast<QPlainTextEdit*>(row->entry);
+               notes != nullptr && notes->document()->isModified()) {
+        form_.commit(row->field->place, notes->toPlainText(), PotFormModel::Refusal::silent);
     }
 }
 

@@ -6,6 +6,7 @@
 #include <QGridLayout>
 #include <QLabel>
 #include <QString>
+#include <QTimer>
 #include <QToolButton>
 #include <QWidget>
 
@@ -59,11 +60,13 @@ private:
     void showProblem(const QString& place);
     void fold(FieldGroup group, bool folded);
     void commit(const Row& row);
+    void commitAtRest();
     [[nodiscard]] Row* rowOf(const QObject* entry);
     [[nodiscard]] QLabel* problemLabel(const std::string& place);
 
     PotFormModel& form_;
     QGridLayout* grid_;
+    QTimer* rest_; // runs while nothing is typed any more
     std::vector<Row> rows_;
     std::map<FieldGroup, std::vector<QWidget*>> members_; // of a group, besides rows
     std::map<FieldGroup, QToolButton*> heads_;

@@ -195,7 +195,7 @@ QString PotFormModel::changeOf(const FormField& field, const Batch& after) const
     return tr("%1 %2 to %3", "resin 80 to 85 g").arg(name, before, withUnit(now, field.unit));
 }
 
-bool PotFormModel::commit(std::string_view place, const QString& typed) {
+bool PotFormModel::commit(std::string_view place, const QString& typed, Refusal refusal) {
     const FormField* const one = field(place);
     if (one == nullptr || !run_) {
         return false;
@@ -207,7 +207,9 @@ bool PotFormModel::commit(std::string_view place, const QString& typed) {
         if (!trimmed.isEmpty()) {
             const Result<double> read = format::quantityOf(trimmed.toStdString(), one->unit);
             if (!read) {
-                refuse(place, wordsOf(read.error(), one));
+                if (refusal == Refusal::told) {
+                    refuse(place, wordsOf(read.error(), one));
+                }
                 return false;
             }
             value = *read;
@@ -226,16 +228,18 @@ bool PotFormModel::commit(std::string_view place, const QString& typed) {
         }
         one->setText(after, value);
     }
-    return replace(after, changeOf(*one, after), place);
+    return replace(after, changeOf(*one, after), place, refusal);
 }
 
-bool PotFormModel::replace(const Batch& batch, const QString& what, std::string_view place) {
+bool PotFormModel::replace(const Batch& batch, const QString& what, std::string_view place, Refusal refusal) {
     if (!run_) {
         return false;
     }
     const std::vector<Fault> faults = session::newFaults(batch_, batch);
     if (!faults.empty()) {
-        refuse(place, wordsOf(faults.front(), field(place)));
+        if (refusal == Refusal::told) {
+            refuse(place, wordsOf(faults.front(), field(place)));
+        }
         return false;
     }
     problems_.erase(std::string(place));

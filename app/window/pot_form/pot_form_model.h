@@ -43,10 +43,11 @@ public:
     // For the fields of a charge: resin in a cure, water in a blank.
     [[nodiscard]] bool isShown(std::string_view place) const;
 
+    enum class Refusal { told, silent }; // silent: of what may be half typed
     // Takes what was typed. True where it stands now (also where nothing changed).
-    bool commit(std::string_view place, const QString& typed);
+    bool commit(std::string_view place, const QString& typed, Refusal refusal = Refusal::told);
     // Takes a whole batch; refused with the first new fault beside `place`.
-    bool replace(const Batch& batch, const QString& what, std::string_view place);
+    bool replace(const Batch& batch, const QString& what, std::string_view place, Refusal refusal = Refusal::told);
     void forgetProblem(std::string_view place);
     void reportProblem(std::string_view place, const QString& why) { refuse(place, why); }
 

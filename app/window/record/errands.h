@@ -2,6 +2,7 @@
 #pragma once
 
 #include "app/session/worker.h"
+#include "app/window/out_of_memory.h"
 
 #include <QObject>
 
@@ -14,7 +15,10 @@ namespace potwatch::window {
 // more once this is gone.
 class Errands : public QObject {
 public:
-    using QObject::QObject;
+    explicit Errands(QObject* parent = nullptr)
+        : QObject(parent) {
+        worker_.tellGivenUp([this] { tellMemoryRanOut(*this); });
+    }
 
     // `fetch` runs on a thread of its own; what it returns is handed to `take` on the window's.
     template<class Fetch, class Take>

@@ -192,7 +192,8 @@ void RecordPage::hasEnded(const session::RecordingEnded& news) {
     stack_->setCurrentWidget(setup_);
     QString trouble;
     if (news.fault) {
-        trouble = whatText(*news.fault) + u". "_s + remedyText(*news.fault);
+        const Fault fault = news.scans_lost > 0 ? session::lossFault(news) : *news.fault;
+        trouble = whatText(fault) + u". "_s + remedyText(fault);
     } else if (news.id.empty()) {
         trouble = tr("Nothing was recorded: no line had come.");
     }

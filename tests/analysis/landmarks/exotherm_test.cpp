@@ -26,7 +26,7 @@ double exotherm(double t) {
 }
 
 std::vector<Rise> risesOf(const signal_tests::Trace& trace, double noise, std::optional<double> dose_s = std::nullopt) {
-    return findRises(trace.view(), smoothCurves(trace.view(), 0.0, noise), 0.0, dose_s);
+    return findRises(trace.view(), smoothCurves(trace.view(), 0.0, noise), 0.0, {.dose_start_s = dose_s});
 }
 
 TEST(Onset, isWhereBaselineMeetsTangent) {
@@ -69,6 +69,72 @@ TEST(Exotherm, severalAreFoundInOrder) {
     EXPECT_NEAR(rises[2].peak_s, 1500.0, 3.0);
 }
 
+double bump(double t, double at_s, double height_k) {
+    return height_k * std::exp(-0.5 * std::pow((t - at_s) / 60.0, 2));
+}
+
+TEST(Exotherm, theHottestIsNotTheTallest) {
+    // 45 K from cold, then 36 K from a pot that is hot already.
+    auto trace = evenTrace(3001, 0.5, [](double t) {
+        return 20.0 + 40.0 * logistic(t, 400.0, 25.0) + bump(t, 480.0, 8.0) + bump(t, 1000.0, 36.0);
+    });
+    addNoise(trace, 0.1);
+    const auto rises = risesOf(trace, 0.1);
+    ASSERT_EQ(rises.size(), 2U);
+    EXPECT_EQ(hottestOf(rises), 1U);
+    EXPECT_NEAR(rises[1].peak_c, 96.0, 0.5);
+}
+
+TEST(Exotherm, aStandBetweenTwoHidesNeither) {
+    auto trace = evenTrace(
+        4001, 0.5, [](double t) { return 20.0 + 45.0 * logistic(t, 400.0, 25.0) + 31.0 * logistic(t, 1400.0, 25.0); });
+    addNoise(trace, 0.1);
+    const auto rises = risesOf(trace, 0.1);
+    ASSERT_EQ(rises.size(), 2U);
+    EXPECT_NEAR(rises[0].steepest_s, 400.0, 5.0);
+    EXPECT_NEAR(rises[1].steepest_s, 1400.0, 5.0);
+    EXPECT_NEAR(rises[1].onset_s, 1350.0, 5.0);
+    EXPECT_NEAR(rises[1].peak_c, 96.0, 0.5);
+}
+
+TEST(Exotherm, aHotStartIsNoPeak) {
+    auto trace =
+        evenTrace(3001, 0.5, [](double t) { return 22.0 + 70.0 * std::exp(-t / 200.0) + bump(t, 900.0, 50.0); });
+    addNoise(trace, 0.1);
+    const auto rises = risesOf(trace, 0.1);
+    ASSERT_EQ(rises.size(), 1U);
+    EXPECT_NEAR(rises[0].peak_s, 900.0, 5.0);
+}
+
+TEST(Exotherm, anOvenIsNone) {
+    const auto oven = [](double t) { return 22.0 + 60.0 * logistic(t, 300.0, 30.0); };
+    const auto pot = [](double t) { return 22.0 + 60.0 * logistic(t, 600.0, 90.0); };
+    const auto around = evenTrace(5001, 0.5, oven);
+    auto heated = evenTrace(5001, 0.5, pot);
+    addNoise(heated, 0.1);
+    const Heating heating{.surroundings_c = around.view()};
+    EXPECT_TRUE(findRises(heated.view(), smoothCurves(heated.view(), 0.0, 0.1), 0.0, heating).empty());
+
+    // 8 K over the oven, though less than a tenth would be enough, and its onset is where it leaves the oven.
+    auto cured = evenTrace(5001, 0.5, [&](double t) { return pot(t) + bump(t, 1600.0, 8.0); });
+    addNoise(cured, 0.1);
+    const auto rises = findRises(cured.view(), smoothCurves(cured.view(), 0.0, 0.1), 0.0, heating);
+    ASSERT_EQ(rises.size(), 1U);
+    EXPECT_NEAR(rises[0].peak_c, 90.0, 0.5);
+    // The tangent at the inflexion of a Gaussian meets its foot two widths before its top.
+    EXPECT_NEAR(rises[0].onset_s, 1600.0 - 2.0 * 60.0, 4.0);
+    EXPECT_NEAR(rises[0].onset_c, 82.0 + 8.0 * std::exp(-2.0), 0.4);
+}
+
+TEST(Exotherm, whatWarmedThePotBeforeTheDoseIsNone) {
+    auto trace = evenTrace(4001, 0.5, [](double t) { return 22.0 + bump(t, 300.0, 70.0) + bump(t, 1200.0, 50.0); });
+    addNoise(trace, 0.1);
+    EXPECT_EQ(risesOf(trace, 0.1).size(), 2U);
+    const auto rises = risesOf(trace, 0.1, 800.0);
+    ASSERT_EQ(rises.size(), 1U);
+    EXPECT_NEAR(rises[0].peak_s, 1200.0, 5.0);
+}
+
 TEST(Exotherm, saysWhenTheTraceEndsOrBeginsInTheRise) {
     auto cut = evenTrace(801, 0.5, step);
     EXPECT_TRUE(risesOf(cut, 0.01).at(0).ends_rising);
@@ -89,7 +155,7 @@ TEST(Spread, growsWithTheLagsUncertaintyOnlyOnFlanks) {
     auto trace = evenTrace(2401, 0.5, exotherm);
     addNoise(trace, 0.1);
     const Curves curves = smoothCurves(trace.view(), 4.0, 0.1);
-    const Rise rise = findRises(trace.view(), curves, 4.0, std::nullopt).at(0);
+    const Rise rise = findRises(trace.view(), curves, 4.0).at(0);
     const auto known = withUncertainty(rise, curves, {4.0, 0.0}, 0.0, {.count = 60});
     const auto guessed = withUncertainty(rise, curves, {4.0, 1.0}, 0.0, {.count = 60});
     EXPECT_GT(guessed.steepest.temperature_c.u, 1.2 * known.steepest.temperature_c.u);
@@ -101,7 +167,7 @@ TEST(Spread, growsWithTheLagsUncertaintyOnlyOnFlanks) {
 TEST(Spread, isTheSameForTheSameSeed) {
     const auto trace = evenTrace(2401, 0.5, exotherm);
     const Curves curves = smoothCurves(trace.view(), 4.0, 0.1);
-    const Rise rise = findRises(trace.view(), curves, 4.0, std::nullopt).at(0);
+    const Rise rise = findRises(trace.view(), curves, 4.0).at(0);
     const auto once = withUncertainty(rise, curves, {4.0, 1.0}, 0.0, {.count = 30, .seed = 9});
     const auto again = withUncertainty(rise, curves, {4.0, 1.0}, 0.0, {.count = 30, .seed = 9});
     EXPECT_EQ(once.peak, again.peak);
@@ -120,7 +186,7 @@ TEST(BoilPlateau, isFoundWhereTheRateBreaksOff) {
     auto trace = evenTrace(2401, 0.5, boiling);
     addNoise(trace, 0.1);
     const Curves curves = smoothCurves(trace.view(), 0.0, 0.1);
-    const Rise rise = findRises(trace.view(), curves, 0.0, std::nullopt).at(0);
+    const Rise rise = findRises(trace.view(), curves, 0.0).at(0);
     const auto plateau = findBoilPlateau(courseOf(curves, 0.0), rise, {.temperature_c = 99.97, .stated = false});
     ASSERT_TRUE(plateau);
     EXPECT_NEAR(plateau->temperature_c, 100.0, 0.5);
@@ -131,7 +197,7 @@ TEST(BoilPlateau, isNotARoundedTopNearTheBoilingPoint) {
     auto trace = evenTrace(2401, 0.5, [](double t) { return exotherm(t) + 18.0 * logistic(t, 400.0, 25.0); });
     addNoise(trace, 0.1);
     const Curves curves = smoothCurves(trace.view(), 0.0, 0.1);
-    const Rise rise = findRises(trace.view(), curves, 0.0, std::nullopt).at(0);
+    const Rise rise = findRises(trace.view(), curves, 0.0).at(0);
     ASSERT_NEAR(rise.peak_c, 100.0, 1.0);
     EXPECT_FALSE(findBoilPlateau(courseOf(curves, 0.0), rise, {.temperature_c = 100.5, .stated = true}));
 }

@@ -63,6 +63,29 @@ TEST(FindingsText, listsThePeaksOfSeveralExotherms) {
     EXPECT_THAT(text, HasSubstr("40.0 ± 0.3 °C"));
 }
 
+TEST(FindingsText, namesOnsetPeakAndEndOfEachExotherm) {
+    Findings f = fullFindings();
+    f.exotherms.resize(2);
+    f.exotherms[0] = {.onset = Landmark{normalEstimate(310.0, 1.0), normalEstimate(31.0, 0.15)},
+                      .peak = Landmark{normalEstimate(400.0, 1.0), normalEstimate(40.0, 0.15)},
+                      .end = Landmark{normalEstimate(450.0, 1.0), normalEstimate(38.0, 0.15)}};
+    f.exotherms[1].peak = Landmark{normalEstimate(1481.0, 0.6), normalEstimate(63.0, 0.15)};
+    const std::string text = findingsText(f);
+    for (const char* name : {"1 onset", "1 peak", "1 end", "2 peak"}) {
+        EXPECT_THAT(text, HasSubstr(name));
+    }
+    EXPECT_THAT(text, Not(HasSubstr("2 onset")));
+}
+
+TEST(FindingsText, tellsAHotterReadingThanThePeaks) {
+    Findings f = fullFindings();
+    EXPECT_THAT(findingsText(f), Not(HasSubstr("hottest of all")));
+    f.highest_reading = HighestReading{.time_s = 0.0, .reading_c = 180.0};
+    EXPECT_THAT(findingsText(f), HasSubstr("180.0 °C"));
+    f.highest_reading->reading_c = f.landmarks.peak->reading_c.value();
+    EXPECT_THAT(findingsText(f), Not(HasSubstr("hottest of all")));
+}
+
 TEST(FindingsText, doesNotListThePeaksOfAWholeYear) {
     Findings f = fullFindings();
     f.exotherms.resize(247);

@@ -23,9 +23,9 @@ std::vector<std::string> keysOf(const Json& object) {
 
 TEST(FindingsJson, keysAreThoseOfTheContractInTheirOrder) {
     const Json run = findingsJson({});
-    EXPECT_EQ(keysOf(run),
-              (std::vector<std::string>{"run", "file", "channel", "samples", "landmarks", "by_hand", "exotherms",
-                                        "heat", "cure", "events", "inputs", "warnings", "analysis_version"}));
+    EXPECT_EQ(keysOf(run), (std::vector<std::string>{"run", "file", "channel", "samples", "landmarks", "by_hand",
+                                                     "exotherms", "highest_reading", "heat", "cure", "events", "inputs",
+                                                     "warnings", "analysis_version"}));
     EXPECT_EQ(keysOf(run["samples"]), (std::vector<std::string>{"kept", "refused", "span_s", "median_interval_s"}));
     EXPECT_EQ(keysOf(run["landmarks"]),
               (std::vector<std::string>{"onset", "first_deviation", "steepest", "peak", "end", "boil_plateau"}));

@@ -129,7 +129,15 @@ TEST_F(RecordingOnABadDisk, countsWhatIsLostWhereThereIsNever) {
     const RecordingEnded ended = heard.all<RecordingEnded>().front();
     EXPECT_EQ(ended.scans, 10U);
     EXPECT_EQ(ended.scans_lost, 5U);
-    EXPECT_TRUE(ended.fault);
+    ASSERT_TRUE(ended.fault);
+    const Fault loss = lossFault(ended);
+    EXPECT_THAT(loss.what,
+                testing::StartsWith("5 samples could not be written and are lost: the book cannot be written"));
+    EXPECT_THAT(loss.remedy, testing::Not(testing::HasSubstr("as it was before")));
+    EXPECT_THAT(heard.all<BookChanged>(), IsEmpty());
+    for (const auto& entry : std::filesystem::directory_iterator(folder_)) {
+        EXPECT_EQ(entry.path().string().find("-2.potbook"), std::string::npos) << "nothing is left of the attempt";
+    }
 }
 
 // Ran by the slow program alone.

@@ -344,8 +344,9 @@ TEST_F(RecordingTest, saysWhereTheDeviceFallsSilent) {
 TEST_F(RecordingTest, warnsEntersTheWarningAndRunsTheCommand) {
     RunWanted wanted = this->wanted();
     wanted.watch.limit_c = 60.0;
+    // A second warning's command may run beside the first one's: the first to make the file keeps it.
     const std::string said = path("said.txt");
-    wanted.warning_command = {"/bin/sh", "-c", "printf '%s' \"$2\" > \"$1\"", "sh", said};
+    wanted.warning_command = {"/bin/sh", "-c", "printf '%s' \"$2\" > \"$1.$$\" && ln \"$1.$$\" \"$1\"", "sh", said};
     const serial::Moment start = serial::now();
     {
         Recording recording(script_.source(), {}, heard_.tell());

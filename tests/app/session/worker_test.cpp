@@ -8,6 +8,7 @@
 #include <chrono>
 #include <future>
 #include <mutex>
+#include <new>
 #include <string>
 #include <vector>
 
@@ -48,6 +49,17 @@ TEST(Worker, doesJobsInTheOrderTheyWerePosted) {
     }
     EXPECT_EQ(done.size(), 100U);
     EXPECT_TRUE(std::is_sorted(done.begin(), done.end()));
+}
+
+TEST(Worker, jobThatRunsOutOfMemoryIsToldAndTheNextIsDone) {
+    std::vector<std::string> log;
+    {
+        Worker worker;
+        worker.tellGivenUp([&log] { log.emplace_back("given up"); });
+        worker.post([](const std::stop_token&) { throw std::bad_alloc(); });
+        worker.post([&log](const std::stop_token&) { log.emplace_back("next"); });
+    }
+    EXPECT_THAT(log, ElementsAre("given up", "next"));
 }
 
 TEST(Worker, losesNoJobThatMustBeDoneWhenItEnds) {

@@ -142,7 +142,10 @@ TEST_F(BadBook, bookInAFolderOfOnesOwnButNotWritableIsReadAndSaysSo) {
                : !read || !sameBits(read->run, run_)                         ? 4
                : refused || refused.error().kind != FaultKind::storage       ? 5
                : Book::open(path("new.potbook"), Access::create).has_value() ? 6
-                                                                             : 0;
+               : Book::open(path("new.potbook"), Access::create).error().what.find("may not be written to") ==
+                       std::string::npos
+                   ? 7
+                   : 0;
     };
     // Root may write everywhere: a process of nobody looks instead.
     const pid_t child = ::fork();
@@ -155,6 +158,46 @@ TEST_F(BadBook, bookInAFolderOfOnesOwnButNotWritableIsReadAndSaysSo) {
     std::filesystem::permissions(folder_, std::filesystem::perms::owner_all);
     ASSERT_TRUE(WIFEXITED(status));
     EXPECT_EQ(WEXITSTATUS(status), 0) << "see the numbers above";
+}
+
+TEST_F(BadBook, newBookInAFolderThatIsNotThereSaysSo) {
+    const Fault fault = Book::open(path("nowhere/new.potbook"), Access::create).error();
+    EXPECT_EQ(fault.kind, FaultKind::storage);
+    EXPECT_THAT(fault.what, HasSubstr("there is no folder"));
+}
+
+TEST_F(BadBook, changesBehindTheProgramsBackAreFound) {
+    (void)addRun(10);
+    for (const char* const sql :
+         {"UPDATE run SET batch_toml = replace(batch_toml, '115', '116')", "DELETE FROM event WHERE kind = 'note'",
+          "UPDATE event SET time_s = 9e999", "UPDATE run SET started_us = started_us + 1"}) {
+        std::filesystem::copy_file(bookPath(), path("changed.potbook"));
+        runSql(path("changed.potbook"), sql);
+        EXPECT_THAT(*Book::open(path("changed.potbook"), Access::read)->book.check(),
+                    testing::Contains(HasSubstr("not those that Potwatch wrote")))
+            << sql;
+        std::filesystem::remove(path("changed.potbook"));
+    }
+    runSql(bookPath(), "UPDATE run SET notes_hash = ''"); // as in a book of before
+    EXPECT_THAT(*book(Access::read).check(), IsEmpty());
+}
+
+TEST_F(BadBook, twoThatMakeOneBookAtOnceBothSucceed) {
+    constexpr int at_once = 8;
+    std::array<pid_t, at_once> children{};
+    for (int i = 0; i < at_once; ++i) {
+        children[static_cast<std::size_t>(i)] = ::fork();
+        if (children[static_cast<std::size_t>(i)] == 0) {
+            Result<Opened> opened = Book::open(bookPath(), Access::create);
+            ::_exit(opened && opened->book.add({.run = oddRun("rod", 20, static_cast<unsigned>(i))}) ? 0 : 1);
+        }
+    }
+    for (const pid_t child : children) {
+        int status = 0;
+        ::waitpid(child, &status, 0);
+        EXPECT_EQ(status, 0);
+    }
+    EXPECT_THAT(*book().list(), SizeIs(at_once));
 }
 
 TEST_F(BadBook, missingTableIsDamage) {
@@ -170,7 +213,7 @@ TEST_F(BadBook, batchTextThatCannotBeReadIsDamage) {
     const RunId id = addRun(10);
     runSql(bookPath(), "UPDATE run SET batch_toml = 'resin = '");
     EXPECT_THAT(book(Access::read).row(id).error().remedy, HasSubstr("--repaired"));
-    EXPECT_THAT(*book(Access::read).check(), SizeIs(1));
+    EXPECT_THAT(*book(Access::read).check(), testing::Contains(HasSubstr("batch data that cannot be read")));
 }
 
 // Migrations, on steps of the test's own.
@@ -187,9 +230,9 @@ TEST_F(BadBook, olderBookIsBroughtUpToDateAndKeepsItsRuns) {
         const Result<OpenedDatabase> opened = openDatabase(bookPath(), Access::write, stepsWithOneMore());
         ASSERT_TRUE(opened) << describe(opened.error());
     }
-    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "3");
+    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "4");
     EXPECT_EQ(askSql(bookPath(), "SELECT group_concat(what, '; ') FROM migration"),
-              "the first format; lines that a recorder refused; a note a run");
+              "the first format; lines that a recorder refused; marks of its log and its notes; a note a run");
     EXPECT_EQ(askSql(bookPath(), "SELECT count(*) FROM run WHERE note IS NULL AND uuid = '" + id + "'"), "1");
     EXPECT_EQ(faultOf(bookPath()).kind, FaultKind::unsupported) << "to the program of before it is a newer one";
 }
@@ -199,7 +242,7 @@ TEST_F(BadBook, failedMigrationLeavesTheOlderBook) {
     std::vector<Migration> steps = stepsWithOneMore();
     steps.push_back({.what = "breaks", .sql = "ALTER TABLE nowhere ADD COLUMN note TEXT"});
     EXPECT_FALSE(openDatabase(bookPath(), Access::write, steps));
-    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "2");
+    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "3");
     EXPECT_EQ(askSql(bookPath(), "SELECT count(*) FROM pragma_table_info('run') WHERE name = 'note'"), "0");
     EXPECT_THAT(*book().check(), IsEmpty());
 }
@@ -209,9 +252,11 @@ TEST_F(BadBook, bookOfTheFirstFormatIsBroughtUpToDateAndKeepsItsRuns) {
         const Result<OpenedDatabase> opened = openDatabase(bookPath(), Access::create, migrations().first(1));
         EXPECT_TRUE(opened) << describe(opened.error());
         EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "1");
+        EXPECT_TRUE(Book::open(bookPath(), Access::read)) << "a copy of it is brought up to date";
+        EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "1");
         return addRun(10);
     }();
-    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "2");
+    EXPECT_EQ(askSql(bookPath(), "PRAGMA user_version"), "3");
     EXPECT_THAT(*book().refusedLines(id), IsEmpty());
     EXPECT_EQ(book().row(id)->samples, 10U);
 }

@@ -345,5 +345,15 @@ TEST_F(BookTest, namesWithSpecialMeaningsAreFileNames) {
     }
 }
 
+TEST_F(BookTest, thatWasMovedTakesNoChangeWhichNobodyWouldFind) {
+    Book book = this->book();
+    const RunId id = book.add({.run = oddRun("rod", 20)})->id;
+    std::filesystem::rename(bookPath(), path("elsewhere.potbook"));
+    const Result<void> refused = book.setWithdrawn(id, true);
+    ASSERT_FALSE(refused);
+    EXPECT_EQ(refused.error().kind, FaultKind::storage);
+    EXPECT_TRUE(book.read(id)) << "reading goes on";
+}
+
 } // namespace
 } // namespace potwatch::book

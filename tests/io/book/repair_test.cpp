@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "tests/io/book/book_folder.h"
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstring>
 
@@ -188,6 +190,23 @@ TEST_F(Repaired, bookThatWasCutShortIsSavedAsFarAsItGoes) {
         EXPECT_THAT(*said, Contains(HasSubstr("lost")));
     } else {
         EXPECT_FALSE(std::filesystem::exists(path("copy")));
+    }
+}
+
+TEST_F(Repaired, firstPageIsMadeAnew) {
+    const std::string whole = bytesOf(bookPath());
+    for (const std::size_t spoiled : {std::size_t{16}, std::size_t{100}, std::size_t{4096}}) {
+        std::string bytes = whole;
+        std::fill_n(bytes.begin(), spoiled, 'x');
+        (void)file("rods.potbook", bytes);
+        EXPECT_FALSE(Book::open(bookPath(), Access::read));
+        const std::string copy = fmt::format("repaired-{}", spoiled);
+        Book again = repaired(copy);
+        EXPECT_THAT(said_, Contains(HasSubstr("first page")));
+        EXPECT_THAT(*again.list(), SizeIs(2));
+        EXPECT_TRUE(sameBits(again.read(id_)->run, run_));
+        EXPECT_EQ(again.row(id_)->notes.batch, run_.batch);
+        EXPECT_EQ(bytesOf(bookPath()), bytes) << "the damaged book is left as it is";
     }
 }
 

@@ -312,5 +312,96 @@ TEST_F(Recording, leaseCanBeHeldOnce) {
     EXPECT_EQ(Lease::take(path("nowhere/book"), "x").error().kind, FaultKind::storage);
 }
 
+// A run that goes on elsewhere, whole.
+void expectRun(const std::string& book, const RunId& id, const potwatch::Run& run) {
+    Result<Opened> opened = Book::open(book, Access::read);
+    ASSERT_TRUE(opened) << describe(opened.error());
+    EXPECT_TRUE(opened->notices.empty());
+    EXPECT_TRUE(opened->book.check()->empty());
+    const Result<StoredRun> read = opened->book.read(id);
+    ASSERT_TRUE(read) << describe(read.error());
+    EXPECT_TRUE(sameBits(read->run, run));
+    EXPECT_EQ(read->run.batch.events.size(), 1U);
+}
+
+TEST_F(Recording, bookThatTookThePlaceOfTheRecordersIsSafeWhileItGoesOn) {
+    const potwatch::Run run = oddRun("rod", 300);
+    RunId other;
+    {
+        Book book = this->book();
+        other = book.add({.run = oddRun("other", 500, 9)})->id;
+    }
+    std::filesystem::copy_file(bookPath(), path("other.potbook"));
+    RunWriter writer = start(run);
+    writer.add({.time_s = 1.0, .kind = "gel"});
+    append(writer, run, 0, 100);
+    ASSERT_TRUE(writer.commit());
+    std::filesystem::rename(path("other.potbook"), bookPath()); // a backup is put back while it is recorded
+    {
+        Result<Opened> opened = Book::open(bookPath(), Access::write);
+        ASSERT_TRUE(opened) << describe(opened.error());
+        EXPECT_THAT(*opened->book.list(), SizeIs(1)) << "the recorder's log is not its own";
+        EXPECT_TRUE(opened->book.add({.run = oddRun("more", 50, 3)}));
+        append(writer, run, 100, 200);
+        EXPECT_TRUE(writer.goOnIn(path("beside.potbook")));
+        append(writer, run, 200, 300);
+        EXPECT_TRUE(writer.end());
+        EXPECT_TRUE(opened->book.add({.run = oddRun("last", 60, 4)}));
+    }
+    expectRun(path("beside.potbook"), writer.id(), run);
+    Book book = this->book(Access::write);
+    EXPECT_THAT(*book.list(), SizeIs(3));
+    EXPECT_THAT(*book.check(), IsEmpty());
+}
+
+TEST_F(Recording, goesOnInABookBesideWhereItsOwnIsGone) {
+    const potwatch::Run run = oddRun("rod", 5000);
+    const auto recordAnd = [&](const std::function<void()>& harm) {
+        RunWriter writer = start(run);
+        writer.add({.time_s = 1.0, .kind = "gel"});
+        append(writer, run, 0, 4200);
+        EXPECT_TRUE(writer.commit());
+        EXPECT_FALSE(writer.hasMoved());
+        harm();
+        EXPECT_TRUE(writer.hasMoved());
+        append(writer, run, 4200, 4300);
+        const Result<void> moved = writer.goOnIn(path("beside.potbook"));
+        EXPECT_TRUE(moved) << describe(moved.error());
+        EXPECT_FALSE(writer.hasMoved());
+        append(writer, run, 4300, 5000);
+        EXPECT_TRUE(writer.end());
+        return writer.id();
+    };
+    const auto clear = [&] {
+        for (const auto& entry : std::filesystem::directory_iterator(folder_)) {
+            std::filesystem::remove(entry.path());
+        }
+    };
+    // Deleted.
+    expectRun(path("beside.potbook"), recordAnd([&] { std::filesystem::remove(bookPath()); }), run);
+    EXPECT_FALSE(std::filesystem::exists(bookPath() + "-wal"));
+    clear();
+    // Moved: the book has all up to then where it is now.
+    const RunId moved = recordAnd([&] { std::filesystem::rename(bookPath(), path("moved.potbook")); });
+    expectRun(path("beside.potbook"), moved, run);
+    EXPECT_EQ(Book::open(path("moved.potbook"), Access::write)->book.row(moved)->samples, 4200U);
+    clear();
+    // Replaced: the other book is not touched.
+    RunId other;
+    {
+        Book book = this->book();
+        other = book.add({.run = oddRun("other", 500, 9)})->id;
+    }
+    std::filesystem::rename(bookPath(), path("other.potbook"));
+    const std::string bytes = bytesOf(path("other.potbook"));
+    expectRun(path("beside.potbook"), recordAnd([&] { std::filesystem::rename(path("other.potbook"), bookPath()); }),
+              run);
+    EXPECT_EQ(bytesOf(bookPath()), bytes);
+    const Result<Opened> replaced = Book::open(bookPath(), Access::write);
+    ASSERT_TRUE(replaced) << describe(replaced.error());
+    EXPECT_TRUE(const_cast<Book&>(replaced->book).read(other));
+    EXPECT_TRUE(const_cast<Book&>(replaced->book).check()->empty());
+}
+
 } // namespace
 } // namespace potwatch::book

@@ -71,6 +71,22 @@ TEST_F(Form, takesWhatWasTypedWhenTheFieldIsLeft) {
     EXPECT_EQ(model.batch().charge.resin_g, 90.0);
 }
 
+TEST_F(Form, takesWhatWasTypedAfterARestAndLeavesTheTextAlone) {
+    QLineEdit& resin = entry("charge.resin_g");
+    resin.setFocus();
+    resin.selectAll();
+    QTest::keyClicks(&resin, QStringLiteral("0,09 kg"));
+    EXPECT_TRUE(QTest::qWaitFor([this] { return model.batch().charge.resin_g == 90.0; }, 4000));
+    EXPECT_EQ(resin.text(), QStringLiteral("0,09 kg"));
+    QTest::keyClick(&resin, Qt::Key_Backspace);
+    QTest::keyClick(&resin, Qt::Key_Backspace);
+    QTest::keyClicks(&resin, QStringLiteral("k"));
+    QTest::qWait(2000); // half a unit is refused, and nothing is said of it yet
+    EXPECT_EQ(model.batch().charge.resin_g, 90.0);
+    EXPECT_TRUE(model.problem("charge.resin_g").isEmpty());
+    EXPECT_EQ(resin.text(), QStringLiteral("0,09 k"));
+}
+
 TEST_F(Form, keepsWhatWasRefusedAndSaysWhyBesideIt) {
     type("charge.resin_g", "-5");
     EXPECT_EQ(model.batch().charge.resin_g, 80.0);
