@@ -139,6 +139,11 @@ private:
     }
 
     void mainRiseWarnings(const landmarks::Rise& rise, const Peak& peak) {
+        if (const double unseen_k = landmarks::unseenTop(rise, course_, study_.curves); unseen_k > 0.0) {
+            warn(fmt::format("readings come every {:.0f} s, too seldom to show the top of this peak: it may be up to "
+                             "{:.1f} K higher; record at least one reading a second",
+                             study_.curves.reading_interval_s, unseen_k));
+        }
         if (rise.starts_rising && !rise.by_hand.onset_s) {
             warn("the trace begins in the rise: there is no onset to be seen; start recording before dosing");
         }
@@ -304,7 +309,7 @@ private:
                 }
             }
         }
-        Estimate rise = combine(rise_k, rise_from);
+        Estimate rise = heat::widened(combine(rise_k, rise_from), study_.balance->released_widened, 1.0 / capacity);
         if (findings_.heat.lower_bound) {
             rise.high = std::max(rise.high, released.high / capacity);
         }

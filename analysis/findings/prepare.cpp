@@ -174,6 +174,7 @@ Result<Prepared> prepare(const Run& run, std::size_t channel) {
     prepared.value_c = std::move(settled.value);
     // Rounding of a trace at rest shows no noise, but hides as much as a rectangular distribution of that width.
     prepared.noise_k = std::max(signal::noiseStandardDeviation(prepared.view()), step_k / std::sqrt(12.0));
+    prepared.rounding_u_k = signal::roundingUncertainty(step_k, prepared.noise_k);
 
     std::vector<double> kept_s;
     kept_s.reserve(prepared.time_s.size());

@@ -17,7 +17,8 @@ struct Prepared {
     std::string channel;
     std::vector<double> time_s;
     std::vector<double> value_c;
-    double noise_k = 0.0; // standard deviation of white noise, rounding included
+    double noise_k = 0.0;      // standard deviation of white noise, rounding included
+    double rounding_u_k = 0.0; // what rounding leaves in a mean of many readings
     SampleCount samples;
     std::vector<std::string> warnings;
 

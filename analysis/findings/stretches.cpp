@@ -93,7 +93,7 @@ private:
     void findSpan() {
         from_s_ = course_.time_s.front();
         to_s_ = course_.time_s.back();
-        std::optional<double> unmeasured_from_s;
+        std::optional<double> unmeasured_from_s = std::nullopt;
         for (const Event& event : events_) {
             const double at_s = event.time_s;
             if (at_s <= from_s_ || at_s >= to_s_) {

@@ -2,6 +2,7 @@
 #include "analysis/chemistry/water.h"
 #include "analysis/findings/analyse_run.h"
 #include "analysis/findings/by_hand.h"
+#include "analysis/findings/power_before.h"
 #include "analysis/findings/stretches.h"
 
 #include <fmt/format.h>
@@ -71,6 +72,8 @@ Result<RunStudy> study(const Run& run, const AnalyseOptions& options) {
     study.inputs = *std::move(inputs);
     const Inputs& in = study.inputs;
     study.curves = landmarks::smoothCurves(study.prepared.view(), in.lag_s.value, study.prepared.noise_k);
+    study.curves.rounding_u_k = study.prepared.rounding_u_k;
+    study.curves.reading_interval_s = study.prepared.samples.median_interval_s;
     if (!run.batch.blank) {
         study.rises =
             landmarks::findRises(study.prepared.view(), study.curves, in.lag_s.value, heatingOf(run.batch, in));
@@ -133,7 +136,7 @@ Result<RunStudy> study(const Run& run, const AnalyseOptions& options) {
     problem.curves = &study.curves;
     const bool balanced = !study.rises.empty() && study.heat_withdrawn.empty();
     if (study.surroundings_known && (balanced || run.batch.blank)) {
-        study.balance = heat::balance(problem);
+        balanceHeat(study);
     }
     return study;
 }
@@ -201,7 +204,7 @@ void learnFromBlanks(RunStudy& study, const CommonLoss& blanks) {
         problem.vessel_j_per_k.u = 0.0;
         problem.pot.heat_capacity_j_per_k = learnt;
     }
-    study.balance = heat::balance(problem);
+    balanceHeat(study);
     study.loss_from = "blank " + joined(blanks.from);
 }
 
@@ -222,7 +225,7 @@ void learnFromRuns(RunStudy& study, const CommonLoss& runs) {
     }
     study.problem.known_loss = runs.known;
     study.problem.known_loss->moves_with_capacity = true;
-    study.balance = heat::balance(study.problem);
+    balanceHeat(study);
     study.loss_from = (study.balance->fit ? "own cooling and runs " : "runs ") + joined(runs.from) + " of the vessel";
 }
 

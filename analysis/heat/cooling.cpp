@@ -142,10 +142,6 @@ void Cooling::residuals(const Eigen::VectorXd& p, bool residual_cure, Eigen::Vec
         prior(p[log_order], {std::log(0.6), 0.6});
         prior(p[energy_kj], {55.0, 12.0});
     }
-    if (settings_.quiet) {
-        const double lost = lossIntegral(settings_.quiet->course, p[exponent], p[shift]).back();
-        r[k++] = (settings_.quiet->stored_j + std::exp(p[log_coefficient]) * lost) / settings_.quiet->u_j;
-    }
     if (held_ != nullptr) {
         r[k++] = (p[log_coefficient] + held_->logAt(p[exponent], p[shift]) - held_at_) / held_u;
     }

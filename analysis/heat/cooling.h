@@ -67,8 +67,7 @@ public:
     // temperature.
     [[nodiscard]] std::vector<double> residualHeat(const Eigen::VectorXd& p) const;
 
-    // Residuals of the bins, then of the priors and of the quiet stretch, last of the lost heat that is held; all in
-    // standard deviations.
+    // Residuals of the bins, then of the priors, last of the lost heat that is held; all in standard deviations.
     void residuals(const Eigen::VectorXd& p, bool residual_cure, Eigen::VectorXd& r) const;
 
     // Holds the logarithm of the lost heat [J] at a value.
@@ -79,8 +78,7 @@ public:
         return residual_cure ? static_cast<Eigen::Index>(parameter_count) : static_cast<Eigen::Index>(log_residual);
     }
     [[nodiscard]] Eigen::Index values(bool residual_cure) const {
-        return static_cast<Eigen::Index>(bins()) + parameters(residual_cure) + (settings_.quiet ? 1 : 0) +
-               (held_ != nullptr ? 1 : 0);
+        return static_cast<Eigen::Index>(bins()) + parameters(residual_cure) + (held_ != nullptr ? 1 : 0);
     }
 
 private:

@@ -17,13 +17,6 @@ struct Prior {
     double u = 1.0;
 };
 
-// A stretch in which nothing reacts, before the dose: what the pot stores there it gains from the surroundings.
-struct Quiet {
-    PotCourse course;
-    double stored_j = 0.0;
-    double u_j = 0.0;
-};
-
 struct LossFitSettings {
     double from_s = 0.0;
     double to_s = 0.0;
@@ -32,9 +25,8 @@ struct LossFitSettings {
     Prior shift_k{0.0, 0.5};    // of the surroundings
     double shift_limit_k = 1e9; // the shift stays within this of its prior's mean
     double noise_k = 0.1;       // of one reading
-    std::optional<Quiet> quiet;
-    bool profile = false;      // finds LossFit::lost_below and lost_above
-    std::vector<double> start; // LossFit::parameters of a fit nearby: saves the search
+    bool profile = false;       // finds LossFit::lost_below and lost_above
+    std::vector<double> start;  // LossFit::parameters of a fit nearby: saves the search
 };
 
 // How fast a pot cools, found from a stretch in which it cools.

@@ -13,6 +13,8 @@ struct Curves {
     signal::SmoothCurve level;
     signal::SmoothCurve rate;
     double noise_k = 0.0;
+    double rounding_u_k = 0.0;       // what rounding leaves where the temperature hardly moves
+    double reading_interval_s = 0.0; // as a rule
 
     bool operator==(const Curves&) const = default;
 };

@@ -22,6 +22,12 @@ constexpr double blunted_share_of_width = 1.0 / 12.0;
 // than this share of its value within one lag, by up to as much as it climbs beyond that. Chosen on s06 and long-boil
 // of tests/reference/truth_test.cpp: 119 K/min without such a climb, 177 K/min with it.
 constexpr double followed_climb = 0.08;
+// Readings further apart than this, and than the probe's lag, can miss a top.
+constexpr double shortest_unseen_s = 2.0;
+// How much higher the top may be than the curve through such readings: against the fall to the readings beside it, and
+// no more than this share of the steepest rate would make in one interval. Common practice, no source.
+constexpr double unseen_share = 1.0;
+constexpr double steepness_near_top = 0.5;
 // So many lags at the least stand for the distribution of the lag.
 constexpr int fewest_lags = 16;
 // A normal distribution is nothing beyond so many standard deviations.
@@ -90,7 +96,7 @@ Figures noiseOf(const Rise& rise, const Course& course, const Curves& curves) {
         return fall > u ? reach_s * std::sqrt(u / fall) : reach_s;
     };
     Figures u{};
-    u[peak_c] = levelU(rise.peak_s);
+    u[peak_c] = std::hypot(levelU(rise.peak_s), curves.rounding_u_k);
     // The top is where the slope is zero: its uncertainty is the slope's over the curvature, from the fall to either
     // side.
     const double reach_s = 0.5 * smallestWidth(curves.level, rise.peak_s);
@@ -171,6 +177,18 @@ Estimate mixture(double value, const std::vector<Figures>& others, Figure figure
 
 } // namespace
 
+double unseenTop(const Rise& rise, const Course& course, const Curves& curves) {
+    const double interval_s = curves.reading_interval_s;
+    if (rise.by_hand.peak_s || interval_s <= std::max(shortest_unseen_s, course.lag_s)) {
+        return 0.0;
+    }
+    const double before_k = rise.peak_c - course.temperatureAt(rise.peak_s - interval_s);
+    const double after_k = rise.peak_c - course.temperatureAt(rise.peak_s + interval_s);
+    const double steepest_k = std::max(before_k, rise.steepest_k_per_s * interval_s * steepness_near_top);
+    const double unseen_k = rise.ends_rising ? 0.0 : std::min(steepest_k, std::max(before_k, after_k) * unseen_share);
+    return unseen_k > 4.0 * curves.noise_k ? unseen_k : 0.0;
+}
+
 RiseLandmarks withUncertainty(const Rise& rise, const Curves& curves, const LagKnowledge& lag, double thermocouple_u_k,
                               const Draws& draws) {
     const Course course = courseOf(curves, lag.lag_s);
@@ -211,6 +229,16 @@ RiseLandmarks withUncertainty(const Rise& rise, const Curves& curves, const LagK
     landmarks.steepest = {
         .time_s = estimate(steepest_s, false), .temperature_c = estimate(steepest_c, true), .rate_k_per_min = rate};
     landmarks.peak = {.time_s = estimate(peak_s, false), .temperature_c = estimate(peak_c, true)};
+    if (const double unseen_k = unseenTop(rise, course, curves); unseen_k > 0.0) {
+        // The top lies between two readings: it can only be higher.
+        Estimate& top = landmarks.peak.temperature_c;
+        top.high += unseen_k;
+        top.u = std::hypot(top.u, unseen_k / coverage_factor_95);
+        Estimate& time = landmarks.peak.time_s;
+        time.low -= curves.reading_interval_s;
+        time.high += curves.reading_interval_s;
+        time.u = std::hypot(time.u, curves.reading_interval_s / std::numbers::sqrt3);
+    }
     return landmarks;
 }
 

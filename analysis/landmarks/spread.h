@@ -28,6 +28,10 @@ struct RiseLandmarks {
     Peak peak;
 };
 
+// How much higher than the curve the top of a rise may be where readings are too far apart to show it [K]; 0 where they
+// are not.
+[[nodiscard]] double unseenTop(const Rise& rise, const Course& course, const Curves& curves);
+
 // Uncertainty of the landmarks of a rise: the noise part from the gains of the local fits, the lag's part, which is not
 // linear at a sharp peak, by Monte Carlo draws of the lag (rectangular, never negative) with everything located anew,
 // and, where it is stated, the thermocouple's own standard uncertainty on every temperature. What was put by hand

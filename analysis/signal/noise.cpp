@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <numbers>
 #include <numeric>
 #include <vector>
 
@@ -168,6 +169,15 @@ double autocorrelationFactor(std::span<const double> residuals) {
         }
     }
     return std::max(1.0, factor);
+}
+
+double roundingUncertainty(double step, double noise) {
+    if (!(step > 0.0)) {
+        return 0.0;
+    }
+    const double dither = std::max(0.0, noise * noise - step * step / 12.0) / (step * step);
+    const double amplitude = step / std::numbers::pi * std::exp(-2.0 * std::numbers::pi * std::numbers::pi * dither);
+    return amplitude / std::numbers::sqrt2;
 }
 
 } // namespace potwatch::signal

@@ -19,6 +19,12 @@ namespace potwatch::signal {
 // Source: common practice, no source.
 [[nodiscard]] double quantisationStep(std::span<const double> values);
 
+// Standard uncertainty of a mean of many readings that were rounded to steps: what their noise does not even out.
+// noise: standard deviation of the readings, rounding included. Half a step's worth without noise, next to nothing from
+// half a step of noise on. Source: first term of the mean error of a dithered quantiser, (q / pi) exp(-2 pi^2 s^2 /
+// q^2), as a sine: B. Widrow, I. Kollar, Quantization Noise (2008) (from memory).
+[[nodiscard]] double roundingUncertainty(double step, double noise);
+
 // Integrated autocorrelation of residuals, 1 + 2 (r1 + r2 + ...) >= 1: n residuals say as much on their mean as n /
 // factor independent ones. The sum ends at five times its own value. Shape: evenly spaced, mean near 0 (it is taken
 // off); NaN pairs skipped. 1 for fewer than 8 values or no variance. Source: A. Sokal, Monte Carlo methods in
