@@ -43,6 +43,7 @@ landmarks::Heating heatingOf(const Batch& batch, const Inputs& inputs) {
     landmarks::Heating heating;
     if (inputs.surroundings_c) {
         heating.surroundings_c = {inputs.surroundings_c->time_s, inputs.surroundings_c->value};
+        heating.loss_known = inputs.stated_loss.has_value();
     }
     if (inputs.dose) {
         heating.dose_start_s = inputs.dose->startS();

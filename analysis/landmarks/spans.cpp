@@ -66,7 +66,8 @@ public:
     Finder(const Course& course, const Curves& curves, const Heating& heating)
         : course_(course)
         , curves_(curves)
-        , dose_start_s_(heating.dose_cures ? heating.dose_start_s : std::nullopt) {
+        , dose_start_s_(heating.dose_cures ? heating.dose_start_s : std::nullopt)
+        , loss_known_(heating.loss_known) {
         if (heating.surroundings_c.size() > 0) {
             over_k_ = signal::linear(heating.surroundings_c.time_s, heating.surroundings_c.value, course.time_s);
             std::transform(course.temperature_c.begin(), course.temperature_c.end(), over_k_.begin(), over_k_.begin(),
@@ -118,6 +119,9 @@ private:
         const auto last = over_k_.begin() + static_cast<std::ptrdiff_t>(span.peak);
         if (*std::min_element(first, last + 1) > -heating_k) {
             return;
+        }
+        if (loss_known_ && *std::max_element(first, last + 1) < heating_k) {
+            return; // a cure so small that the pot stays behind its bath: the balance sees it
         }
         span.over_heating = true;
         const auto colder = std::find_if(std::make_reverse_iterator(last + 1), std::make_reverse_iterator(first),
@@ -186,8 +190,9 @@ private:
 
     const Course& course_;
     const Curves& curves_;
-    std::optional<double> dose_start_s_; // of what the cure needs
-    std::vector<double> over_k_;         // pot above its surroundings; empty where they were not measured
+    std::optional<double> dose_start_s_;
+    bool loss_known_ = false;    // of what the cure needs
+    std::vector<double> over_k_; // pot above its surroundings; empty where they were not measured
 };
 
 } // namespace

@@ -15,6 +15,7 @@ struct Heating {
     TraceView surroundings_c;           // as measured beside the pot; empty where they are not
     std::optional<double> dose_start_s; // nothing: not known
     bool dose_cures = true;             // what is dosed is what the cure needs: before it nothing cures
+    bool loss_known = false;            // stated: the heat balance then tells the cure's part of a rise by itself
 };
 
 // One rise of the temperature by the cure, in knots of Course::time_s.

@@ -78,9 +78,10 @@ TEST(Folders, haveTheNamesAgreed) {
     EXPECT_THAT(foldersIn(top / "analysis"),
                 IsSubsetOf({"chemistry", "compare", "cure", "findings", "forecast", "heat", "kinetics", "landmarks",
                             "signal", "thermocouple", "values", "watch"}));
-    EXPECT_THAT(foldersIn(top / "io"), IsSubsetOf({"batch", "book", "calibration", "csv", "kinetics", "serial"}));
+    EXPECT_THAT(foldersIn(top / "io"),
+                IsSubsetOf({"batch", "book", "calibration", "csv", "kinetics", "mould", "serial"}));
     EXPECT_THAT(foldersIn(top / "app"),
-                IsSubsetOf({"cli", "format", "packaging", "pictures", "report", "session", "window"}));
+                IsSubsetOf({"cli", "forecast", "format", "packaging", "pictures", "report", "session", "window"}));
 }
 
 TEST(Files, areNamedForAConceptAndStateTheirLicence) {
