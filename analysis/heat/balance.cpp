@@ -15,6 +15,9 @@ namespace {
 constexpr double shortest_time_constant_s = 100.0;
 constexpr double rectangular_end = 1.7320508075688772; // of a rectangular distribution, in standard deviations
 
+// A profile that is wider than the linear interval by less than this factor leans by no more than it is known.
+constexpr double leaning = 1.3;
+
 // What the profile of the lost heat says beyond its linear interval.
 void lean(Balance& result, const Solved& best, const BalanceProblem& problem, double linear_u_j) {
     if (!best.fit->lost_above || !best.fit->lost_below) {
@@ -24,7 +27,7 @@ void lean(Balance& result, const Solved& best, const BalanceProblem& problem, do
     const double lost_j = best.loss.coefficient_w_per_k * lost.back();
     const double linear_j = coverage_factor_95 * linear_u_j;
     const auto beyond = [&](double half_j) {
-        return half_j > linear_j ? std::sqrt(half_j * half_j - linear_j * linear_j) : 0.0;
+        return half_j > leaning * linear_j ? std::sqrt(half_j * half_j - linear_j * linear_j) : 0.0;
     };
     const double below_j = lost_j * -std::expm1(-*best.fit->lost_below);
     const bool open = std::isinf(*best.fit->lost_above);
