@@ -3,6 +3,7 @@
 #include "app/cli/findings_text.h"
 #include "app/cli/options.h"
 #include "app/cli/output.h"
+#include "app/cli/output_check.h"
 #include "app/cli/output_names.h"
 #include "app/cli/progress_line.h"
 #include "app/cli/run_files.h"
@@ -132,10 +133,11 @@ void checkSections(Wanted& wanted) {
 
 void check(Wanted& wanted) {
     wanted.analysis.channel = wanted.runs.open.channel;
-    checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
-    checkOutput("--report", wanted.report, {".pdf", ".html"}, wanted.runs);
-    checkOutput("--series", wanted.series, {}, wanted.runs);
-    checkOutput("--without-vessel", wanted.without_vessel, {}, wanted.runs);
+    const std::vector<std::string> inputs = inputsOf(wanted.runs);
+    checkOutput({"--plot", wanted.plot, Written::picture, {".svg", ".pdf", ".png"}}, inputs);
+    checkOutput({"--report", wanted.report, Written::report, {".pdf", ".html"}}, inputs);
+    checkOutput({"--series", wanted.series, Written::table, {}}, inputs);
+    checkOutput({"--without-vessel", wanted.without_vessel, Written::table, {}}, inputs);
     checkSections(wanted);
     if (wanted.draws) {
         if (*wanted.draws < 0.0 || *wanted.draws > most_draws || *wanted.draws != static_cast<int>(*wanted.draws)) {

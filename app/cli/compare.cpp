@@ -5,6 +5,7 @@
 #include "app/cli/compare_output.h"
 #include "app/cli/options.h"
 #include "app/cli/output.h"
+#include "app/cli/output_check.h"
 #include "app/cli/progress_line.h"
 #include "app/cli/run_files.h"
 #include "app/cli/stop_signal.h"
@@ -55,8 +56,9 @@ void check(Wanted& wanted) {
     if (!wanted.form.empty() && !wanted.request.form) {
         throw CLI::ValidationError("--trend", "\"" + wanted.form + "\" must be straight, logarithmic or saturating");
     }
-    checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
-    checkOutput("--csv", wanted.csv, {}, wanted.runs);
+    const std::vector<std::string> inputs = inputsOf(wanted.runs);
+    checkOutput({"--plot", wanted.plot, Written::picture, {".svg", ".pdf", ".png"}}, inputs);
+    checkOutput({"--csv", wanted.csv, Written::table, {}}, inputs);
 }
 
 ExitCode runCompare(const Wanted& wanted) {

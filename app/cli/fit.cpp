@@ -3,6 +3,7 @@
 #include "app/cli/fit_output.h"
 #include "app/cli/options.h"
 #include "app/cli/output.h"
+#include "app/cli/output_check.h"
 #include "app/cli/progress_line.h"
 #include "app/cli/run_files.h"
 #include "app/cli/stop_signal.h"
@@ -44,8 +45,9 @@ void check(Wanted& wanted) {
         throw CLI::ValidationError("--equivalent-at",
                                    fmt::format("must be above {} and at most {} °C", lowest_c, highest_c));
     }
-    checkOutput("--plot", wanted.plot, {".svg", ".pdf", ".png"}, wanted.runs);
-    checkOutput("--out", wanted.out, {}, wanted.runs);
+    const std::vector<std::string> inputs = inputsOf(wanted.runs);
+    checkOutput({"--plot", wanted.plot, Written::picture, {".svg", ".pdf", ".png"}}, inputs);
+    checkOutput({"--out", wanted.out, Written::kinetics, {}}, inputs);
     wanted.fit.fit.model = wanted.model == "nth-order" ? RateModel::nth_order : RateModel::autocatalytic;
     wanted.fit.fit.channel = wanted.runs.open.channel;
 }

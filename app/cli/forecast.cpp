@@ -3,6 +3,7 @@
 #include "app/cli/forecast_output.h"
 #include "app/cli/options.h"
 #include "app/cli/output.h"
+#include "app/cli/output_check.h"
 #include "app/cli/run_files.h"
 #include "app/cli/stop_signal.h"
 #include "app/forecast/mould_job.h"
@@ -46,7 +47,7 @@ void checkMould(Wanted& wanted) {
     if (!wanted.mould.oven_file.empty()) {
         inputs.push_back(wanted.mould.oven_file);
     }
-    checkOutput("--series", wanted.series, {".csv"}, {.files = inputs});
+    checkOutput({"--series", wanted.series, Written::table, {".csv"}}, inputs);
 }
 
 ExitCode runMould(const Wanted& wanted) {

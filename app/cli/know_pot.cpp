@@ -4,6 +4,7 @@
 #include "app/cli/commands.h"
 #include "app/cli/options.h"
 #include "app/cli/output.h"
+#include "app/cli/output_check.h"
 #include "app/cli/run_choice.h"
 #include "app/format/findings_json.h"
 #include "app/format/text.h"
@@ -62,6 +63,9 @@ Json jsonOf(const PotKnowledge& known, const std::string& toml) {
 
 ExitCode runKnowPot(const Wanted& wanted) {
     checkRunChoice(wanted.run);
+    const std::vector<std::string> inputs{wanted.run.file, wanted.run.open.batch_file,
+                                          session::batchFileBeside(wanted.run.file)};
+    checkOutput({"--out", wanted.out, Written::batch, {}}, inputs);
     tl::expected<session::OpenedRun, session::Faults> opened = session::openOneRun(wanted.run, false);
     if (!opened) {
         return refuse(wanted, asInputFaults(opened.error()));

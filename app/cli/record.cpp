@@ -273,10 +273,11 @@ Command addRecord(CLI::App& program) {
                      "kinetics file of `potwatch fit`: says until when it helps to stop the dose")
         ->type_name("FILE");
     parser
-        ->add_option("--on-warning", wanted->on_warning,
-                     "a program that a warning runs, and after it its arguments, --on-warning before each; what the "
-                     "warning says comes last. No shell. It is started anew for each warning, also while an earlier one "
-                     "still runs (four at once at most)")
+        ->add_option(
+            "--on-warning", wanted->on_warning,
+            "a program that a warning runs, and after it its arguments, --on-warning before each; what the "
+            "warning says comes last. No shell. It is started anew for each warning, also while an earlier one "
+            "still runs (four at once at most)")
         ->type_name("WORD")
         ->allow_extra_args(false);
     parser->footer("Potwatch is no safety device: stay at the pot.\n"

@@ -2,14 +2,10 @@
 #include "app/cli/run_files.h"
 
 #include "app/cli/options.h"
-#include "app/cli/output_names.h"
 
 #include <CLI/CLI.hpp>
 
-#include <algorithm>
 #include <cstddef>
-#include <filesystem>
-#include <system_error>
 #include <utility>
 
 namespace potwatch::cli {
@@ -51,22 +47,15 @@ std::vector<session::FileToOpen> filesToOpen(const RunFiles& runs) {
     return files;
 }
 
-void checkOutput(const std::string& option, const std::string& path, const std::vector<std::string>& endings,
-                 const RunFiles& runs) {
-    if (path.empty()) {
-        return;
-    }
-    if (!endings.empty() && std::find(endings.begin(), endings.end(), endingOf(path)) == endings.end()) {
-        throw CLI::ValidationError(option, "\"" + path + "\" must end in one of " + CLI::detail::join(endings, ", "));
-    }
-    for (const auto* inputs : {&runs.files, &runs.batch_files}) {
-        for (const std::string& input : *inputs) {
-            std::error_code ignored;
-            if (std::filesystem::equivalent(path, input, ignored)) {
-                throw CLI::ValidationError(option, "\"" + path + "\" is read as input and would be overwritten");
-            }
+std::vector<std::string> inputsOf(const RunFiles& runs) {
+    std::vector<std::string> inputs = runs.files;
+    inputs.insert(inputs.end(), runs.batch_files.begin(), runs.batch_files.end());
+    for (const std::string& file : runs.files) {
+        if (const std::string beside = session::batchFileBeside(file); !beside.empty()) {
+            inputs.push_back(beside);
         }
     }
+    return inputs;
 }
 
 } // namespace potwatch::cli

@@ -26,9 +26,7 @@ void addRunFiles(CLI::App& parser, RunFiles& target);
 // Throws where no file is named, or the batch files do not go with the files.
 [[nodiscard]] std::vector<session::FileToOpen> filesToOpen(const RunFiles& runs);
 
-// Throws where an output has none of these endings (any will do where none is listed), or is one of the inputs: a name
-// mistyped must not cost a recording. An empty path is no output.
-void checkOutput(const std::string& option, const std::string& path, const std::vector<std::string>& endings,
-                 const RunFiles& runs);
+// Every file that is read for them: tables, batch files, and those beside the tables.
+[[nodiscard]] std::vector<std::string> inputsOf(const RunFiles& runs);
 
 } // namespace potwatch::cli

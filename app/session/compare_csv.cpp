@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/text.h"
 #include "app/session/compare.h"
+#include "app/session/csv_text.h"
 
 #include <fmt/format.h>
 
@@ -10,21 +11,6 @@
 namespace potwatch::session {
 
 namespace {
-
-std::string csvCell(const std::string& text) {
-    std::string cell = format::oneLine(text);
-    if (cell.find_first_of(",\"") == std::string::npos) {
-        return cell;
-    }
-    std::string inside;
-    for (const char c : cell) {
-        inside += c;
-        if (c == '"') {
-            inside += c;
-        }
-    }
-    return '"' + inside + '"';
-}
 
 bool hasInterval(const Comparison& comparison, std::size_t column) {
     return std::any_of(comparison.table.begin(), comparison.table.end(), [&](const auto& row) {
@@ -51,7 +37,7 @@ std::string compareCsv(const Comparison& comparison, std::span<const std::size_t
     }
     text += '\n';
     for (const std::size_t i : rows) {
-        text += csvCell(comparison.names[i]);
+        text += csvText(format::oneLine(comparison.names[i]));
         for (std::size_t j = 0; j < comparison.columns.size(); ++j) {
             const compare::FigureValue& value = comparison.table[i][j];
             text += ',';
@@ -60,7 +46,7 @@ std::string compareCsv(const Comparison& comparison, std::span<const std::size_t
                 text +=
                     with_interval[j] ? fmt::format(",{},{}", value.estimate->low, value.estimate->high) : std::string();
             } else {
-                text += csvCell(value.text);
+                text += csvText(format::oneLine(value.text));
                 text += with_interval[j] ? ",," : "";
             }
         }

@@ -1,27 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/run_csv.h"
 
+#include "app/session/csv_text.h"
+
 #include <fmt/format.h>
 
 #include <cmath>
 #include <iterator>
-#include <string_view>
 
 namespace potwatch::session {
 namespace {
 
 constexpr std::size_t rows_between_looks = 4096;
-
-std::string cell(std::string_view text) {
-    if (text.find_first_of(",\"\r\n") == std::string_view::npos && !text.starts_with(' ') && !text.ends_with(' ')) {
-        return std::string(text);
-    }
-    std::string quoted = "\"";
-    for (const char c : text) {
-        quoted += c == '"' ? "\"\"" : std::string(1, c);
-    }
-    return quoted + '"';
-}
 
 } // namespace
 
@@ -29,8 +19,8 @@ std::string runCsv(const Run& run, const Progress& progress, const std::stop_tok
     std::string names = "time_s";
     std::string units = "s";
     for (const Channel& channel : run.channels) {
-        names += ',' + cell(channel.name);
-        units += ',' + cell(channel.unit);
+        names += ',' + csvText(channel.name);
+        units += ',' + csvText(channel.unit);
     }
     std::string text = names + '\n' + units + '\n';
     for (std::size_t row = 0; row < run.time_s.size(); ++row) {

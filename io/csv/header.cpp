@@ -129,10 +129,20 @@ std::vector<std::string> splitAtWideGaps(std::string_view line, Encoding encodin
     return names;
 }
 
+// An apostrophe keeps a spreadsheet from taking a text for a formula; it is no part of the text.
+std::string withoutGuard(std::string text) {
+    const std::size_t first = text.find_first_not_of('\'');
+    if (first != std::string::npos && first > 0 &&
+        std::string_view("=+-@").find(text[first]) != std::string_view::npos) {
+        text.erase(0, 1);
+    }
+    return text;
+}
+
 std::vector<std::string> cellTexts(const SampleRow& row, Encoding encoding) {
     std::vector<std::string> texts;
     for (const Cell& cell : row.cells) {
-        texts.push_back(toUtf8(unquoted(cell), encoding));
+        texts.push_back(withoutGuard(toUtf8(unquoted(cell), encoding)));
     }
     return texts;
 }

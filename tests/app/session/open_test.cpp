@@ -56,5 +56,26 @@ TEST_F(Open, refusedLinesAreToldAsAWarning) {
     EXPECT_THAT(opened->warnings, ::testing::Contains(::testing::HasSubstr("1 line of the file was refused")));
 }
 
+TEST_F(Open, strayRowsAreLeftOutOfARunWithAWord) {
+    const auto read = [&](const std::string& rows) {
+        auto opened = openRun(file("run.csv", "time_s,pot_c\n" + rows), {});
+        EXPECT_TRUE(opened) << describe(opened.error().front());
+        return opened ? *opened : OpenedRun{};
+    };
+    std::string rows;
+    for (int i = 0; i < 400; ++i) {
+        rows += std::to_string(i) + ",2" + std::to_string(i % 10) + ".5\n";
+    }
+    EXPECT_TRUE(read(rows).warnings.empty());
+    const OpenedRun last = read(rows + "90000,20.5\n");
+    EXPECT_EQ(last.run.time_s.size(), 400U);
+    ASSERT_EQ(last.warnings.size(), 1U);
+    EXPECT_NE(last.warnings.front().find("1 reading lies far from all others"), std::string::npos);
+    const OpenedRun first = read("-5000000,20.5\n" + rows);
+    EXPECT_EQ(first.run.time_s.size(), 400U);
+    EXPECT_EQ(first.run.time_s.front(), 0.0);
+    EXPECT_EQ(first.warnings.size(), 2U);
+}
+
 } // namespace
 } // namespace potwatch::session

@@ -168,6 +168,24 @@ TEST(BatchFaults, nameTheLineThatIsNotToml) {
 
 TEST(BatchFaults, refuseNestingWithoutEnd) {
     EXPECT_THAT(faultOf("a = " + std::string(100'000, '[')), HasSubstr("rod.batch.toml:1:"));
+    std::string parts = "a";
+    for (int i = 0; i < 20'000; ++i) {
+        parts += ".a";
+    }
+    for (const std::string& text : {"[" + parts + "]\n", "[[" + parts + "]]\n", parts + " = 1\n",
+                                    "x = 1\n\n[batch]\nnotes = { " + parts + " = 1 }\n"}) {
+        EXPECT_THAT(faultOf(text), HasSubstr("nests deeper than 32 levels"));
+    }
+    EXPECT_THAT(faultOf("x = 1\n\n[" + parts + "]\n"), HasSubstr("rod.batch.toml:3:"));
+}
+
+TEST(BatchFaults, takeNoDotsAndBracketsInTextsForNesting) {
+    const std::string dots(200, '.');
+    const std::string brackets(200, '[');
+    EXPECT_TRUE(faultsOf("# " + dots + brackets + "\n[batch]\nnotes = \"" + dots + brackets + "\\\"" + dots +
+                         "\"\nname = '" + brackets + "'\n")
+                    .empty());
+    EXPECT_TRUE(faultsOf("[batch]\nnotes = \"\"\"\n" + dots + "\n\"quoted\" " + brackets + "\n\"\"\"\n").empty());
 }
 
 } // namespace
