@@ -121,29 +121,30 @@ heat::Profile withPower(const heat::Profile& heater_w, double power_w, double un
     return profile;
 }
 
-// The heat with the power, against the heat without: at each node, and both ends at the last one.
+// The heat between what it is without the power, with it up to the peak and with it throughout: the middle of these at
+// each node, and half of their spread as its uncertainty.
 void widenBy(heat::Balance& balance, const heat::BalanceProblem& problem, const Power& power, double until_s) {
-    double below_j = 0.0;
-    double above_j = 0.0;
-    std::vector<double> furthest_j(balance.released_j.size(), 0.0);
+    const std::size_t n = balance.released_j.size();
+    std::vector<double> least_j(n, 0.0);
+    std::vector<double> most_j(n, 0.0);
     for (const double end_s : {until_s, std::numeric_limits<double>::infinity()}) {
         heat::BalanceProblem other = problem;
         const double power_w = power.value_w + std::copysign(power.u_w, power.value_w);
         other.heater_w = withPower(problem.heater_w, power_w, end_s);
         const heat::Balance found = heat::balance(other);
-        const double away_j = found.released_j.back() - balance.released_j.back();
-        below_j = std::max(below_j, -away_j);
-        above_j = std::max(above_j, away_j);
-        const std::vector<double> at_nodes =
-            signal::linear(found.course.time_s, found.released_j, balance.course.time_s);
-        for (std::size_t i = 0; i < furthest_j.size(); ++i) {
-            furthest_j[i] = std::max(furthest_j[i], std::abs(at_nodes[i] - balance.released_j[i]));
+        const std::vector<double> with_j = signal::linear(found.course.time_s, found.released_j, balance.course.time_s);
+        for (std::size_t i = 0; i < n; ++i) {
+            least_j[i] = std::min(least_j[i], with_j[i] - balance.released_j[i]);
+            most_j[i] = std::max(most_j[i], with_j[i] - balance.released_j[i]);
         }
     }
-    for (std::size_t i = 0; i < furthest_j.size(); ++i) {
-        balance.released_u_j[i] = std::hypot(balance.released_u_j[i], furthest_j[i] / coverage_factor_95);
+    for (std::size_t i = 0; i < n; ++i) {
+        balance.released_j[i] += 0.5 * (least_j[i] + most_j[i]);
+        balance.released_u_j[i] =
+            std::hypot(balance.released_u_j[i], 0.5 * (most_j[i] - least_j[i]) / coverage_factor_95);
     }
-    balance.released_widened.push_back({"power before the dose", below_j, above_j});
+    const double half_j = 0.5 * (most_j.back() - least_j.back());
+    balance.released_widened.push_back({"power before the dose", half_j, half_j});
 }
 
 void holdAgainstQuiet(RunStudy& study, const QuietStretch& quiet) {
@@ -161,7 +162,9 @@ void holdAgainstQuiet(RunStudy& study, const QuietStretch& quiet) {
                     "(a plate, a stirrer, or a room {} than stated)",
                     power.value_w > 0.0 ? "gains" : "loses", std::abs(power.value_w),
                     std::abs(power.value_w) < 1.0 ? 2 : 1, unit, power.value_w > 0.0 ? "warmer" : "colder");
-    if (put_in_j > ruinous_share * released_j) {
+    // Without it the cure gave off so much at the least.
+    const double cured_j = power.value_w > 0.0 ? std::max(0.0, released_j - put_in_j) : released_j;
+    if (put_in_j > ruinous_share * cured_j) {
         study.heat_withdrawn =
             what + ": over the cure that is as much as the cure itself gives, so heat, loss and degree of cure are not "
                    "given. State [heater] power_w or the room's temperature, or take the pot off the plate before "

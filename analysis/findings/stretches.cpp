@@ -93,12 +93,11 @@ private:
     void findSpan() {
         from_s_ = course_.time_s.front();
         to_s_ = course_.time_s.back();
-        std::optional<double> unmeasured_from_s = std::nullopt;
         for (const Event& event : events_) {
             const double at_s = event.time_s;
             if (at_s <= from_s_ || at_s >= to_s_) {
                 if (event.kind == "heat on" && !heaterKnown() && at_s <= from_s_) {
-                    unmeasured_from_s = from_s_;
+                    unmeasured_from_s_ = from_s_;
                 }
                 continue;
             }
@@ -108,23 +107,23 @@ private:
                 break;
             }
             if (event.kind == "heat on" && !heaterKnown()) {
-                unmeasured_from_s = at_s;
+                unmeasured_from_s_ = at_s;
             } else if (event.kind == "off the plate" && !heaterKnown()) {
                 if (!study_.rises.empty() && at_s < study_.rises[study_.main_rise].peak_s) {
                     from_s_ = at_s;
-                    unmeasured_from_s.reset();
+                    unmeasured_from_s_.reset();
                 } else {
-                    unmeasured_from_s = from_s_; // it stood on a plate until then
+                    unmeasured_from_s_ = from_s_; // it stood on a plate until then
                 }
             }
         }
-        if (unmeasured_from_s) {
+        if (unmeasured_from_s_) {
             study_.heat_withdrawn =
                 fmt::format("the pot stood on a plate whose power nobody measured (\"heat on\" at {:.0f} s), and a "
                             "plate goes on giving heat after it is switched off: heat, loss and degree of cure are not "
                             "given. State [heater] power_w or a channel, or take the pot off the plate before dosing "
                             "and mark it (\"off the plate\")",
-                            *unmeasured_from_s);
+                            *unmeasured_from_s_);
         }
         if (to_s_ < course_.time_s.back()) {
             problem_.to_s = to_s_;
@@ -315,6 +314,7 @@ private:
     std::vector<Event> events_;
     double from_s_ = 0.0;
     double to_s_ = 0.0;
+    std::optional<double> unmeasured_from_s_; // on a plate whose power nobody states
 };
 
 } // namespace
