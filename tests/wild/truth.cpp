@@ -37,8 +37,10 @@ Truth truthOf(const Draft& draft, const std::vector<Moment>& history, double end
                                        [&](const Moment& a, const Moment& b) { return there(a) < there(b); });
     const Moment& end = seen.back();
     std::size_t steepest = 1;
+    // A draft that is given up may end before it has begun: then nothing rises.
     const auto rate = [&seen](std::size_t i) {
-        return (seen[i + 1].pot_c - seen[i - 1].pot_c) / (seen[i + 1].time_s - seen[i - 1].time_s);
+        return i + 1 < seen.size() ? (seen[i + 1].pot_c - seen[i - 1].pot_c) / (seen[i + 1].time_s - seen[i - 1].time_s)
+                                   : 0.0;
     };
     for (std::size_t i = 1; i + 1 < seen.size(); ++i) {
         if (rate(i) > rate(steepest)) {
@@ -57,7 +59,7 @@ Truth truthOf(const Draft& draft, const std::vector<Moment>& history, double end
     if (!draft.pot.doses.empty()) {
         truth.mtsr_c = mtsr(draft.pot, seen);
     }
-    if (!draft.pot.doses.empty() && draft.plain_start) {
+    if (!draft.pot.doses.empty() && draft.plain_start && rate(steepest) > 0.0) {
         const double baseline_c = draft.pot.start_c;
         truth.onset_extrapolated_s = seen[steepest].time_s - (seen[steepest].pot_c - baseline_c) / rate(steepest);
     }
