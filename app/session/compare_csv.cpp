@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/text.h"
 #include "app/session/compare.h"
-#include "app/session/csv_text.h"
+#include "io/csv/formula.h"
 
 #include <fmt/format.h>
 
@@ -37,7 +37,7 @@ std::string compareCsv(const Comparison& comparison, std::span<const std::size_t
     }
     text += '\n';
     for (const std::size_t i : rows) {
-        text += csvText(format::oneLine(comparison.names[i]));
+        text += csv::cellOfText(format::oneLine(comparison.names[i]));
         for (std::size_t j = 0; j < comparison.columns.size(); ++j) {
             const compare::FigureValue& value = comparison.table[i][j];
             text += ',';
@@ -46,7 +46,7 @@ std::string compareCsv(const Comparison& comparison, std::span<const std::size_t
                 text +=
                     with_interval[j] ? fmt::format(",{},{}", value.estimate->low, value.estimate->high) : std::string();
             } else {
-                text += csvText(format::oneLine(value.text));
+                text += csv::cellOfText(format::oneLine(value.text));
                 text += with_interval[j] ? ",," : "";
             }
         }

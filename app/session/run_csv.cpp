@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/session/run_csv.h"
 
-#include "app/session/csv_text.h"
+#include "io/csv/formula.h"
 
 #include <fmt/format.h>
 
@@ -19,8 +19,8 @@ std::string runCsv(const Run& run, const Progress& progress, const std::stop_tok
     std::string names = "time_s";
     std::string units = "s";
     for (const Channel& channel : run.channels) {
-        names += ',' + csvText(channel.name);
-        units += ',' + csvText(channel.unit);
+        names += ',' + csv::cellOfText(channel.name);
+        units += ',' + csv::cellOfText(channel.unit);
     }
     std::string text = names + '\n' + units + '\n';
     for (std::size_t row = 0; row < run.time_s.size(); ++row) {

@@ -117,8 +117,7 @@ private:
         case MomentKind::full:
             return 100 - repeatPenalty(column);
         case MomentKind::dateOnly:
-            return (partner(c, MomentKind::timeOnly) ? 95 : 50) -
-                   (partner(c, MomentKind::timeOnly) ? 0 : repeatPenalty(column));
+            return partner(c, MomentKind::timeOnly) || hourBeside(c) ? 95 : 50 - repeatPenalty(column);
         case MomentKind::timeOnly:
             return (partner(c, MomentKind::dateOnly) ? 94 : 75) - repeatPenalty(column);
         case MomentKind::none:
@@ -138,10 +137,19 @@ private:
         if (named && isRowNumberName(name) && isCounter(column)) {
             return 20;
         }
+        // What goes up and down is a quantity, whatever its name says ("maximum of the last hour"); rows in the reverse
+        // order only go down.
+        if (steps.rising > 0.2 && steps.falling > 0.2) {
+            return 0;
+        }
         if (named) {
             return steps.rising > 0.5 && steps.falling <= 0.2 ? 80 : 30;
         }
-        if (other_quantity || isCounter(column) || isRowNumberName(name) || !risesLikeAClock(steps)) {
+        if (other_quantity || isCounter(column) || isRowNumberName(name)) {
+            return 0;
+        }
+        const bool only_rises = head_.header_text.empty() && c == 0 && steps.falling == 0.0 && steps.rising > 0.5;
+        if (!risesLikeAClock(steps) && !only_rises) {
             return 0;
         }
         // Without a name that says so, only where clocks stand: first, or behind the row numbers.
@@ -185,6 +193,34 @@ private:
             }
         }
         return nearest;
+    }
+
+    [[nodiscard]] static bool isHours(const ColumnSample& column) {
+        return std::all_of(column.values.begin(), column.values.end(),
+                           [](double value) { return value >= 0.0 && value <= 24.0 && value == std::floor(value); });
+    }
+
+    // 0000 to 2300
+    [[nodiscard]] static bool isHoursAndMinutes(const ColumnSample& column) {
+        return std::all_of(column.values.begin(), column.values.end(), [](double value) {
+            return value >= 0.0 && value <= 2400.0 && value == std::floor(value) && std::fmod(value, 100.0) < 60.0;
+        });
+    }
+
+    // The hour of the day as a number, in the column behind a date of which several rows share each.
+    [[nodiscard]] std::optional<std::size_t> hourBeside(std::size_t c) const {
+        static constexpr std::array<std::string_view, 8> names{"hour", "hours", "hr",     "hrs",
+                                                               "hora", "heure", "stunde", "time"};
+        if (c + 1 >= head_.columns.size() || repeatPenalty(head_.columns[c]) == 0) {
+            return std::nullopt;
+        }
+        const ColumnSample& column = head_.columns[c + 1];
+        const std::vector<std::string> parts = words(head_.names[c + 1]);
+        const bool named = std::any_of(parts.begin(), parts.end(), [](const std::string& word) {
+            return std::find(names.begin(), names.end(), word) != names.end();
+        });
+        return named && column.isNumbers() && (isHours(column) || isHoursAndMinutes(column)) ? std::optional{c + 1}
+                                                                                             : std::nullopt;
     }
 
     // Year, month and day in columns of their own, and what of hour, minute and second there is, in this order.
@@ -236,6 +272,13 @@ private:
         if (kind == MomentKind::dateOnly) {
             if (const auto time = partner(c, MomentKind::timeOnly)) {
                 plan.columns = {c, *time};
+            } else if (const auto hour = hourBeside(c)) {
+                plan.columns = {c, *hour};
+                plan.tail = isHours(head_.columns[*hour]) ? ":00" : "";
+                const std::vector<std::string> parts = words(head_.names[*hour]);
+                const bool is_utc = std::any_of(parts.begin(), parts.end(),
+                                                [](const std::string& word) { return word == "utc" || word == "gmt"; });
+                plan.tail += is_utc ? " UTC" : "";
             }
         } else if (kind == MomentKind::timeOnly) {
             if (const auto date = partner(c, MomentKind::dateOnly)) {

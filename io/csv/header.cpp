@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/csv/header.h"
 
+#include "io/csv/formula.h"
 #include "io/csv/vocabulary.h"
 
 #include <algorithm>
@@ -84,6 +85,29 @@ bool isUnitRow(const SampleRow& row) {
     return units > 0 && units >= others;
 }
 
+// "°C", or what is in the brackets of "Pot (°C)".
+std::string unitInCell(const std::string& cell) {
+    const std::size_t open = cell.find_first_of("([");
+    const std::size_t close = cell.find_last_of(")]");
+    if (isUnitCell(cell) || open == std::string::npos || close == std::string::npos || close < open) {
+        return cell;
+    }
+    const std::string inside(trimmed(std::string_view(cell).substr(open + 1, close - open - 1)));
+    return isUnitCell(inside) ? inside : cell;
+}
+
+// Whether a row above the names tells the units of half of its columns or more.
+bool statesUnits(const SampleRow& row, std::size_t width) {
+    std::size_t units = 0;
+    std::size_t others = 0;
+    for (const Cell& cell : row.cells) {
+        if (!cell.text.empty()) {
+            ++(isUnitCell(unitInCell(std::string(cell.text))) ? units : others);
+        }
+    }
+    return !row.comment && row.cells.size() == width && units > 0 && units >= others;
+}
+
 bool isNameRow(const SampleRow& row, std::size_t width, char decimal) {
     const std::size_t own = widthWithoutEmptyTail(row);
     if (own == 0 || (width > 1 && own < 2) || lowercased(row.text.substr(0, 4)) == "sep=" ||
@@ -129,20 +153,10 @@ std::vector<std::string> splitAtWideGaps(std::string_view line, Encoding encodin
     return names;
 }
 
-// An apostrophe keeps a spreadsheet from taking a text for a formula; it is no part of the text.
-std::string withoutGuard(std::string text) {
-    const std::size_t first = text.find_first_not_of('\'');
-    if (first != std::string::npos && first > 0 &&
-        std::string_view("=+-@").find(text[first]) != std::string_view::npos) {
-        text.erase(0, 1);
-    }
-    return text;
-}
-
 std::vector<std::string> cellTexts(const SampleRow& row, Encoding encoding) {
     std::vector<std::string> texts;
     for (const Cell& cell : row.cells) {
-        texts.push_back(withoutGuard(toUtf8(unquoted(cell), encoding)));
+        texts.emplace_back(withoutTextMark(toUtf8(unquoted(cell), encoding)));
     }
     return texts;
 }
@@ -207,6 +221,10 @@ std::optional<Head> findHead(const std::vector<SampleRow>& rows, std::size_t wid
             break;
         }
     }
+    const auto names_at = static_cast<std::size_t>(name_row == nullptr ? 0 : name_row - rows.data());
+    if (name_row != nullptr && unit_row == nullptr && names_at > 0 && statesUnits(rows[names_at - 1], width)) {
+        unit_row = &rows[names_at - 1]; // the first of two header rows
+    }
     if (name_row == nullptr) {
         std::swap(name_row, unit_row); // units alone are names: "s;mV"
     }
@@ -228,6 +246,7 @@ std::optional<Head> findHead(const std::vector<SampleRow>& rows, std::size_t wid
     }
     if (unit_row != nullptr) {
         head.units = cellTexts(*unit_row, encoding);
+        std::transform(head.units.begin(), head.units.end(), head.units.begin(), unitInCell);
     }
     const std::size_t columns = std::max(width, head.names.size());
     head.columns = sampleColumns(rows, head.first_row, columns, dialect);

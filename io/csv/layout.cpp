@@ -32,7 +32,7 @@ bool isRowNumbers(const Head& head, std::size_t c) {
     return isCounter(head.columns[c]) && (nameless || plain_first);
 }
 
-std::string statedUnit(const Head& head, std::size_t c) {
+std::string unitAsWritten(const Head& head, std::size_t c) {
     std::string_view text = trimmed(head.units[c]);
     if (text.size() >= 2 && (text.front() == '(' || text.front() == '[')) {
         text = trimmed(text.substr(1, text.size() - 2));
@@ -48,6 +48,11 @@ std::string statedUnit(const Head& head, std::size_t c) {
     }
     constexpr std::size_t longest_unit = 12;
     return text.size() <= longest_unit && text != "-" ? std::string{text} : std::string{};
+}
+
+std::string statedUnit(const Head& head, std::size_t c) {
+    std::string unit = unitAsWritten(head, c);
+    return unit == "degC" && isDirectionName(head.names[c]) ? std::string("deg") : unit;
 }
 
 // Which columns are read as values, in which order.

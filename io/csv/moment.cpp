@@ -3,6 +3,7 @@
 
 #include "io/csv/calendar_words.h"
 
+#include <algorithm>
 #include <array>
 #include <chrono>
 
@@ -97,6 +98,11 @@ private:
             at_ -= static_cast<std::size_t>(number.count);
             return takeBasicTime();
         }
+        const bool month_is_alone = month_ != 0 && loose_count_ < 2; // the number is its day or year
+        if (number.count == 4 && !moment_.has_time && !month_is_alone && (has_date || zoneFollows())) {
+            at_ -= static_cast<std::size_t>(number.count);
+            return takeBasicTime(); // "2019-01-31 0100", "0100 UTC"
+        }
         if (loose_count_ == 2) {
             return false;
         }
@@ -105,6 +111,12 @@ private:
             ++at_; // "12. Aug 2017"
         }
         return true;
+    }
+
+    [[nodiscard]] bool zoneFollows() const {
+        std::string_view rest = text_.substr(at_);
+        rest.remove_prefix(std::min(rest.find_first_not_of(' '), rest.size()));
+        return rest.starts_with("UTC") || rest.starts_with("GMT") || rest == "Z";
     }
 
     // yyyymmdd

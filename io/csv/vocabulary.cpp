@@ -177,16 +177,17 @@ std::string unitOf(std::string_view text) {
     if (degree) {
         return {};
     }
-    static constexpr std::array<std::pair<std::string_view, std::string_view>, 45> known{{
-        {"mv", "mV"},   {"millivolt", "mV"}, {"millivolts", "mV"}, {"v", "V"},         {"volt", "V"},
-        {"volts", "V"}, {"a", "A"},          {"amp", "A"},         {"amps", "A"},      {"ampere", "A"},
-        {"ma", "mA"},   {"w", "W"},          {"watt", "W"},        {"watts", "W"},     {"kw", "kW"},
-        {"mw", "mW"},   {"%", "%"},          {"pct", "%"},         {"percent", "%"},   {"%rh", "%"},
-        {"rh%", "%"},   {"% rh", "%"},       {"ppm", "ppm"},       {"j", "J"},         {"kj", "kJ"},
-        {"pa", "Pa"},   {"kpa", "kPa"},      {"hpa", "hPa"},       {"mbar", "mbar"},   {"bar", "bar"},
-        {"rpm", "rpm"}, {"1/min", "rpm"},    {"g", "g"},           {"kg", "kg"},       {"mg", "mg"},
-        {"ml", "ml"},   {"g/min", "g/min"},  {"ml/min", "ml/min"}, {"l/min", "l/min"}, {"hz", "Hz"},
-        {"ohm", "ohm"}, {"ohms", "ohm"},     {"\xCE\xA9", "ohm"},  {"lux", "lx"},      {"uv", "uV"},
+    static constexpr std::array<std::pair<std::string_view, std::string_view>, 49> known{{
+        {"mv", "mV"},       {"millivolt", "mV"},  {"millivolts", "mV"}, {"v", "V"},       {"volt", "V"},
+        {"volts", "V"},     {"a", "A"},           {"amp", "A"},         {"amps", "A"},    {"ampere", "A"},
+        {"ma", "mA"},       {"w", "W"},           {"watt", "W"},        {"watts", "W"},   {"kw", "kW"},
+        {"mw", "mW"},       {"%", "%"},           {"pct", "%"},         {"percent", "%"}, {"%rh", "%"},
+        {"rh%", "%"},       {"% rh", "%"},        {"ppm", "ppm"},       {"j", "J"},       {"kj", "kJ"},
+        {"pa", "Pa"},       {"mb", "mbar"},       {"m/s", "m/s"},       {"km/h", "km/h"}, {"gr", "deg"},
+        {"kpa", "kPa"},     {"hpa", "hPa"},       {"mbar", "mbar"},     {"bar", "bar"},   {"rpm", "rpm"},
+        {"1/min", "rpm"},   {"g", "g"},           {"kg", "kg"},         {"mg", "mg"},     {"ml", "ml"},
+        {"g/min", "g/min"}, {"ml/min", "ml/min"}, {"l/min", "l/min"},   {"hz", "Hz"},     {"ohm", "ohm"},
+        {"ohms", "ohm"},    {"\xCE\xA9", "ohm"},  {"lux", "lx"},        {"uv", "uV"},
     }};
     for (const auto& [from, to] : known) {
         if (word == from) {
@@ -339,6 +340,19 @@ bool isRowNumberName(std::string_view name) {
     const std::vector<std::string> parts = words(name);
     return !parts.empty() &&
            std::any_of(parts.begin(), parts.end(), [](const std::string& word) { return contains(exact, word); });
+}
+
+bool isDirectionName(std::string_view name) {
+    static constexpr std::array<std::string_view, 12> starts{"direc",   "richtung", "windrichtung", "azimut",
+                                                             "angle",   "winkel",   "latitud",      "longitud",
+                                                             "heading", "bearing",  "inclin",       "winddir"};
+    static constexpr std::array<std::string_view, 8> exact{"dir", "gr", "lat", "lon", "tilt", "pitch", "roll", "yaw"};
+    const std::vector<std::string> parts = words(name);
+    return !isTemperatureName(name) && std::any_of(parts.begin(), parts.end(), [](const std::string& word) {
+        return contains(exact, word) || word.starts_with("dire\xC3\xA7") || word.starts_with("dire\xC3\x87") ||
+               std::any_of(starts.begin(), starts.end(),
+                           [&](std::string_view start) { return word.starts_with(start); });
+    });
 }
 
 bool isTemperatureName(std::string_view name) {

@@ -42,6 +42,9 @@ struct TimeUnit {
 [[nodiscard]] bool isTimeName(std::string_view name);
 [[nodiscard]] bool isDateName(std::string_view name);
 [[nodiscard]] bool isRowNumberName(std::string_view name);
+// A wind's direction, an angle, a latitude: its degrees are no temperature.
+[[nodiscard]] bool isDirectionName(std::string_view name);
+
 [[nodiscard]] bool isTemperatureName(std::string_view name);
 [[nodiscard]] bool isTemperatureUnit(std::string_view unit);
 

@@ -31,8 +31,8 @@ TEST(FindingsJson, keysAreThoseOfTheContractInTheirOrder) {
               (std::vector<std::string>{"onset", "first_deviation", "steepest", "peak", "end", "boil_plateau"}));
     EXPECT_EQ(keysOf(run["heat"]),
               (std::vector<std::string>{"released_j", "per_gram_j", "heat_capacity_j_per_k", "loss_coefficient_w_per_k",
-                                        "loss_exponent", "loss_from", "evaporated_g", "adiabatic_rise_k", "lower_bound",
-                                        "thermal_inertia", "mtsr"}));
+                                        "loss_exponent", "surroundings_c", "loss_from", "evaporated_g",
+                                        "adiabatic_rise_k", "lower_bound", "thermal_inertia", "mtsr"}));
     EXPECT_EQ(keysOf(run["cure"]),
               (std::vector<std::string>{"final", "reference_j_per_g", "reference_from", "at", "stage", "gel_time_s",
                                         "equivalent", "second_heating_of"}));

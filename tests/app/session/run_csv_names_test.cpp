@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "app/session/csv_text.h"
 #include "app/session/open.h"
 #include "app/session/run_csv.h"
 #include "tests/app/session/temporary_folder.h"
@@ -13,20 +12,10 @@
 namespace potwatch::session {
 namespace {
 
-TEST(CsvText, keepsASpreadsheetFromTakingATextForAFormula) {
-    EXPECT_EQ(csvText("=cmd|' /C calc'!A0"), "'=cmd|' /C calc'!A0");
-    EXPECT_EQ(csvText("@SUM(A1:A9)"), "'@SUM(A1:A9)");
-    EXPECT_EQ(csvText("-2+3,5"), "\"'-2+3,5\"");
-    EXPECT_EQ(csvText("'=1"), "''=1");
-    EXPECT_EQ(csvText("rod 04"), "rod 04");
-    EXPECT_EQ(csvText("pot, \"core\""), "\"pot, \"\"core\"\"\"");
-    EXPECT_EQ(csvText("'quoted'"), "'quoted'");
-}
+using RunCsvNames = TemporaryFolder;
 
-using CsvTextFile = TemporaryFolder;
-
-TEST_F(CsvTextFile, comesBackThroughTheImporter) {
-    Run run{.name = "formulas", .file = {}, .started = std::nullopt, .time_s = {}, .channels = {}};
+TEST_F(RunCsvNames, comeBackThroughTheImporter) {
+    potwatch::Run run{.name = "formulas", .file = {}, .started = std::nullopt, .time_s = {}, .channels = {}};
     const std::vector<std::string> names{"=cmd|x", "@SUM(A1)", "'=y", "+5 V rail", "plain"};
     for (const std::string& name : names) {
         run.channels.push_back({.name = name, .unit = "degC", .values = {}});
