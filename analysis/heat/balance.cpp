@@ -16,7 +16,7 @@ constexpr double shortest_time_constant_s = 100.0;
 constexpr double rectangular_end = 1.7320508075688772; // of a rectangular distribution, in standard deviations
 
 // A profile that is wider than the linear interval by less than this factor leans by no more than it is known.
-constexpr double leaning = 1.3;
+constexpr double leaning = 1.5;
 
 // What the profile of the lost heat says beyond its linear interval.
 void lean(Balance& result, const Solved& best, const BalanceProblem& problem, double linear_u_j) {
