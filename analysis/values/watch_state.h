@@ -18,7 +18,7 @@ enum class AlarmKind {
     rising_fast,     // faster than the rate limit
     self_heating,    // d(T - Te)/dt > 0 and d2T/dt2 > 0; a notice, a warning only together with limit_near
     accumulation,    // more has been added than has reacted, and what is in could pass the limit; after the dose until
-                     // little has still to react or it could not pass the limit
+                     // little has still to react, it falls or it could not pass the limit
     slow_to_start,   // while dosing, where heat and masses are not stated: most is in, and the pot has hardly warmed
     sensor_open,     // a channel gives no number while the others do, or scans come without any
     sensor_frozen,   // a channel repeats one reading although it should move
@@ -47,7 +47,7 @@ struct WatchState {
     double limit_c = 95.0;
     std::optional<double> rate_limit_k_per_min;
     std::optional<double> boiling_c;        // of this resin, or of water at the stated air pressure
-    std::optional<double> seconds_to_limit; // at the present trend; empty unless it rises towards it, 0 above it
+    std::optional<double> seconds_to_limit; // not before: a bound; empty unless it rises towards it, 0 above it
     DosePhase dose_phase = DosePhase::none;
     std::optional<double> dosed_g;
     std::optional<double> dosed_share;          // of the stated total

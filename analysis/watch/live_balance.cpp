@@ -114,6 +114,11 @@ std::optional<double> LiveBalance::reactedShare(const Batch& batch, const LiveDo
     return degreeOf(released_j, *figures, batch);
 }
 
+double LiveBalance::heatCapacityJPerK(const Batch& batch, const LiveDose& dose) const {
+    const std::optional<Figures> figures = figuresOf(batch);
+    return figures ? figures->pot_j_per_k + dose.dosed_g.value_or(0.0) * figures->dose_j_per_g_k : 0.0;
+}
+
 std::optional<double> LiveBalance::reactedShareHigh(const Batch& batch, const LiveDose& dose) const {
     return reactedShare(batch, dose, Bound::high);
 }

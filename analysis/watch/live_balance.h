@@ -42,6 +42,9 @@ public:
     [[nodiscard]] std::optional<double> warmedK() const { return warmed_k_; }
     void setDosing(DosePhase phase);
 
+    // Charge, vessel and what is dosed; 0 where one of them is not stated.
+    [[nodiscard]] double heatCapacityJPerK(const Batch& batch, const LiveDose& dose) const;
+
     [[nodiscard]] double surroundingsC() const { return surroundings_c_; }
 
 private:

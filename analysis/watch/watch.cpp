@@ -2,6 +2,7 @@
 #include "analysis/watch/watch.h"
 
 #include "analysis/chemistry/water.h"
+#include "analysis/watch/gathered.h"
 #include "analysis/watch/latch.h"
 #include "analysis/watch/live_balance.h"
 #include "analysis/watch/live_dose.h"
@@ -37,9 +38,16 @@ constexpr double much_share = 0.5; // more dosed than reacted, of the whole
 constexpr double little_share = 0.35;
 constexpr double hardly_warmed_k = 5.0;
 
+constexpr double usual_cooling_s = 500.0; // time constant of a pot whose loss is not stated
+constexpr double stays_under_margin_k = 3.0;
+constexpr double falls_k_per_s = 0.3 / 60.0;
+constexpr double least_heating_k_per_s = 0.8 / 60.0; // of a cure that may just begin
+
+constexpr double bound_share = 0.8; // of the earliest time that the trend allows
+
 constexpr double quiet_s = 10.0; // before a warning is taken back
 constexpr double near_on_s = 3.0;
-constexpr double accumulation_on_s = 3.0;
+constexpr double accumulation_on_s = 15.0;
 
 constexpr double stopped_intervals = 5.0;
 constexpr double stopped_s = 5.0;
@@ -63,6 +71,17 @@ std::optional<double> secondsFor(double rise_k, double slope_per_s, const Trend&
     return 2.0 * rise_k / (slope_per_s + std::sqrt(inside)); // the nearer root, without cancellation
 }
 
+// Seconds before which that rise is not made: the rate grows as it does now and, beyond that, as a reaction's does with
+// the temperature: d ln(rate)/dt = growth + beta rate, taken at the most that the noise allows.
+double notBefore(double rise_k, double temperature_c, const Trend& trend) {
+    const double rate = trend.slope_per_s + trend.slope_u_per_s;
+    const double beta = fastestGrowthPerK(temperature_c, temperature_c + rise_k);
+    const double bend = trend.curvature_per_s2 + trend.curvature_u_per_s2;
+    const double growth = std::max(0.0, bend / rate - beta * rate);
+    const double by_warmth_s = -std::expm1(-beta * rise_k) / (beta * rate);
+    return bound_share * (growth > 0.0 ? std::log1p(growth * by_warmth_s) / growth : by_warmth_s);
+}
+
 } // namespace
 
 struct Watch::Parts {
@@ -78,6 +97,7 @@ struct Watch::Parts {
     std::optional<std::size_t> air;
     LiveBalance balance;
     WatchState state;
+    std::optional<double> trend_to_limit_s;  // at the present trend
     std::optional<double> surely_to_limit_s; // at the least trend that its noise allows
 
     Latch limit_reached{0.0, quiet_s};
@@ -99,6 +119,8 @@ struct Watch::Parts {
     [[nodiscard]] bool happened(std::string_view kind) const; // an event of that kind, by now
     [[nodiscard]] bool contentsChanged() const;
     [[nodiscard]] bool heatedUnmeasured() const;
+    [[nodiscard]] bool gatheredCouldPass() const;
+    [[nodiscard]] bool couldReach(double goal_c, const std::optional<double>& mtsr_c) const;
     void dose();
     void usefulStop();
     void judge();
@@ -137,6 +159,7 @@ void Watch::Parts::trend() {
         state.rate_k_per_min.reset();
         state.rate_u_k_per_min.reset();
         state.seconds_to_limit.reset();
+        trend_to_limit_s.reset();
         surely_to_limit_s.reset();
         return;
     }
@@ -152,13 +175,18 @@ void Watch::Parts::trend() {
     state.rate_k_per_min = pot->slope_per_s * s_per_min;
     state.rate_u_k_per_min = pot->slope_u_per_s * s_per_min;
     state.seconds_to_limit.reset();
+    trend_to_limit_s.reset();
     surely_to_limit_s.reset();
     if (temperature_c >= state.limit_c) {
         state.seconds_to_limit = 0.0;
+        trend_to_limit_s = 0.0;
         surely_to_limit_s = 0.0;
     } else if (pot->slope_per_s > std::max(least_rise_k_per_s, significant * pot->slope_u_per_s)) {
         const double rise_k = state.limit_c - temperature_c;
-        state.seconds_to_limit = secondsFor(rise_k, pot->slope_per_s, *pot);
+        trend_to_limit_s = secondsFor(rise_k, pot->slope_per_s, *pot);
+        if (trend_to_limit_s) {
+            state.seconds_to_limit = notBefore(rise_k, temperature_c, *pot);
+        }
         surely_to_limit_s = secondsFor(rise_k, surely(pot->slope_per_s, pot->slope_doubt_per_s), *pot);
     }
     const std::optional<Trend> surroundings = air ? channels.at(*air).trend.trend() : std::nullopt;
@@ -208,6 +236,34 @@ void Watch::Parts::usefulStop() {
     state.stop_no_longer_helps = stop && stop->too_late;
 }
 
+// Whether what is in the pot could take it to a temperature, from the rate at which it warms now, with so much left to
+// react and a usual loss where none is stated. True where nothing is known of it.
+bool Watch::Parts::couldReach(double goal_c, const std::optional<double>& mtsr_c) const {
+    const std::optional<Trend>& pot = channels.at(plan.pot).trend.trend();
+    if (!pot || !state.temperature_c || !mtsr_c) {
+        return true;
+    }
+    const double heat_j_per_k = balance.heatCapacityJPerK(batch, liveDose(batch.dose, events, state.time_s));
+    const double loss_per_s = batch.vessel.loss_coefficient_w_per_k
+                                  ? *batch.vessel.loss_coefficient_w_per_k / heat_j_per_k
+                                  : 1.0 / usual_cooling_s;
+    const double above_k = std::max(0.0, *state.temperature_c - balance.surroundingsC());
+    const double warms_per_s = std::max(least_heating_k_per_s, pot->slope_per_s + pot->slope_u_per_s);
+    return watch::couldReach({.temperature_c = *state.temperature_c,
+                              .surroundings_c = balance.surroundingsC(),
+                              .heating_k_per_s = warms_per_s + loss_per_s * above_k,
+                              .loss_per_s = loss_per_s,
+                              .rise_left_k = *mtsr_c - *state.temperature_c},
+                             goal_c);
+}
+
+// Whether what has gathered, at the least that it is, could take the pot over the limit.
+bool Watch::Parts::gatheredCouldPass() const {
+    const std::optional<Trend>& pot = channels.at(plan.pot).trend.trend();
+    const bool falls = pot && pot->slope_per_s < -std::max(falls_k_per_s, sure * pot->slope_u_per_s);
+    return !falls && couldReach(state.limit_c, state.mtsr_c);
+}
+
 void Watch::Parts::judgePot() {
     const double now_s = state.time_s;
     const std::optional<Trend>& pot = channels.at(plan.pot).trend.trend();
@@ -220,8 +276,9 @@ void Watch::Parts::judgePot() {
 
     limit_reached.update(now_s, reacts && temperature_c >= state.limit_c,
                          reacts && temperature_c > state.limit_c - limit_margin_k);
-    limit_near.update(now_s, reacts && surely_to_limit_s.value_or(never_s) < near_s,
-                      reacts && state.seconds_to_limit.value_or(never_s) < no_longer_near_s);
+    const bool could_come_near = couldReach(state.limit_c - stays_under_margin_k, state.mtsr_high_c);
+    limit_near.update(now_s, reacts && surely_to_limit_s.value_or(never_s) < near_s && could_come_near,
+                      reacts && trend_to_limit_s.value_or(never_s) < no_longer_near_s);
 
     const double rate_limit = plan.rate_limit_k_per_min.value_or(std::numeric_limits<double>::infinity());
     rising_fast.update(now_s, reacts && rate - rate_u > rate_limit, reacts && rate > rate_margin * rate_limit);
@@ -263,9 +320,10 @@ void Watch::Parts::judgeDose() {
         return;
     }
     const bool known = state.reacted_share_high && state.mtsr_c;
-    const bool could_pass = known && *state.mtsr_c > state.limit_c;
     const double ahead = known && state.dosed_share ? *state.dosed_share - *state.reacted_share_high : 0.0;
     const double remains = during ? ahead : state.unreacted_share_low.value_or(0.0);
+    const bool much = ahead > much_share || remains > little_share;
+    const bool could_pass = known && much && *state.mtsr_c > state.limit_c && gatheredCouldPass();
     accumulation.update(now_s, could_pass && ahead > much_share, could_pass && remains > little_share);
     if (!during) {
         return;

@@ -28,15 +28,22 @@ std::string rate(double k_per_min) {
     return fmt::format("{:.{}f} K/min", k_per_min, k_per_min < 9.95 ? 1 : 0);
 }
 
-// "about 9 min": to five seconds under a minute and a half, then to the minute.
-std::string about(double seconds) {
-    constexpr double by_seconds = 90.0;
+// "9 min", never more than it is: to five seconds under two minutes, then to the minute.
+std::string atLeast(double seconds) {
+    constexpr double by_seconds = 120.0;
     constexpr double by_minutes = 3600.0;
     if (seconds < by_seconds) {
-        return fmt::format("about {:.0f} s", std::max(5.0, 5.0 * std::round(seconds / 5.0)));
+        return fmt::format("{:.0f} s", 5.0 * std::floor(seconds / 5.0));
     }
-    const double minutes = std::max(2.0, std::round(seconds / 60.0));
-    return seconds < by_minutes ? fmt::format("about {:.0f} min", minutes) : "over an hour";
+    return seconds < by_minutes ? fmt::format("{:.0f} min", std::floor(seconds / 60.0)) : "an hour from now";
+}
+
+// "95 °C not before 4 min": a bound, as a trend that quickens is sooner there than it looks.
+std::string notBefore(const WatchState& state) {
+    constexpr double at_once_s = 5.0;
+    return *state.seconds_to_limit < at_once_s
+               ? limit(state.limit_c) + " may come at any moment."
+               : fmt::format("{} not before {}.", limit(state.limit_c), atLeast(*state.seconds_to_limit));
 }
 
 std::string percent(double share) {
@@ -71,11 +78,28 @@ std::string waitForIt(const WatchState& state) {
     std::string text = "Stop dosing and wait until the temperature follows.";
     if (state.latest_useful_stop_s) {
         const double left_s = *state.latest_useful_stop_s - state.time_s;
-        if (left_s > 0.0) {
-            text += fmt::format(" By the forecast, stopping helps for {} more.", about(left_s));
+        if (left_s >= 5.0) {
+            text += fmt::format(" By the forecast, stopping helps for {} more.", atLeast(left_s));
         }
     }
     return state.stop_no_longer_helps ? coolDown(state) : text;
+}
+
+// Reached is what the figure beside it shows; the warning stands on for a while below the limit.
+std::string limitReached(const WatchState& state) {
+    const auto shown = [](double celsius) { return std::round(10.0 * celsius) / 10.0; };
+    const std::optional<double> now_c = state.temperature_c ? state.temperature_c : state.reading_c;
+    if (!now_c) {
+        return fmt::format("The limit of {} was reached when the pot was last seen.", limit(state.limit_c));
+    }
+    if (shown(*now_c) < state.limit_c) {
+        return fmt::format("The limit of {} was reached; it is at {} now.", limit(state.limit_c), temperature(*now_c));
+    }
+    std::string text = fmt::format("The limit of {} is reached: {}", limit(state.limit_c), temperature(*now_c));
+    if (state.reading_c && shown(*state.reading_c) < state.limit_c) {
+        text += fmt::format(", by the trend; the probe lags behind and reads {}", temperature(*state.reading_c));
+    }
+    return text + ".";
 }
 
 AlarmText sensorText(const Alarm& alarm, const WatchState& state) {
@@ -123,7 +147,7 @@ std::string watchSentence(const WatchState& state) {
     if (state.seconds_to_limit && *state.seconds_to_limit <= 0.0) {
         text += fmt::format(" Over the limit of {}.", limit(state.limit_c));
     } else if (state.seconds_to_limit && *state.seconds_to_limit < longest_told_s) {
-        text += fmt::format(" {} in {} at this trend.", limit(state.limit_c), about(*state.seconds_to_limit));
+        text += " " + notBefore(state);
     }
     return text;
 }
@@ -142,14 +166,11 @@ std::string couldReachText(const WatchState& state) {
 AlarmText alarmText(const Alarm& alarm, const WatchState& state) {
     switch (alarm.kind) {
     case AlarmKind::limit_reached:
-        return {.what = fmt::format("The limit of {} is reached{}.", limit(state.limit_c),
-                                    state.temperature_c ? ": " + temperature(*state.temperature_c) : ""),
-                .advice = coolDown(state)};
+        return {.what = limitReached(state), .advice = coolDown(state)};
     case AlarmKind::limit_near:
-        return {.what =
-                    state.seconds_to_limit && *state.seconds_to_limit > 0.0
-                        ? fmt::format("{} in {} at this trend.", limit(state.limit_c), about(*state.seconds_to_limit))
-                        : fmt::format("Close to the limit of {}.", limit(state.limit_c)),
+        return {.what = state.seconds_to_limit && *state.seconds_to_limit > 0.0
+                            ? "Close to the limit: " + notBefore(state)
+                            : fmt::format("Close to the limit of {}.", limit(state.limit_c)),
                 .advice = coolDown(state)};
     case AlarmKind::rising_fast:
         return {.what = state.rate_limit_k_per_min && state.rate_k_per_min.value_or(0.0) > *state.rate_limit_k_per_min

@@ -398,7 +398,7 @@ TEST_F(Record, saysAnewWhatToDoWhenTheDoseEndsUnderAWarning) {
     OnATerminal terminal(words());
     ASSERT_TRUE(terminal.shows("Recording")) << terminal.shown();
     terminal.press('d');
-    ASSERT_TRUE(terminal.shows("at this trend. Stop the dose.")) << terminal.shown();
+    ASSERT_TRUE(terminal.shows(". Stop the dose.")) << terminal.shown();
     terminal.press('e');
     ASSERT_TRUE(terminal.shows("WARNING, still: ")) << terminal.shown();
     ASSERT_TRUE(terminal.shows("spread it in a shallow tray or quench it.\r\n"));

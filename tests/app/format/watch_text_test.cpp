@@ -25,14 +25,14 @@ WatchState rising() {
 }
 
 TEST(WatchSentence, saysAllThatMatters) {
-    EXPECT_EQ(watchSentence(rising()), "64.2 °C, rising 3.1 K/min. 95 °C in about 9 min at this trend.");
+    EXPECT_EQ(watchSentence(rising()), "64.2 °C, rising 3.1 K/min. 95 °C not before 9 min.");
 }
 
 TEST(WatchSentence, tellsSecondsOnlyToFive) {
     WatchState state = rising();
     state.rate_k_per_min = 41.6;
     state.seconds_to_limit = 43.0;
-    EXPECT_EQ(watchSentence(state), "64.2 °C, rising 42 K/min. 95 °C in about 45 s at this trend.");
+    EXPECT_EQ(watchSentence(state), "64.2 °C, rising 42 K/min. 95 °C not before 40 s.");
 }
 
 TEST(WatchSentence, saysWhenItStandsOrFalls) {
@@ -78,6 +78,21 @@ TEST(AlarmText, speaksOfDosingOnlyWhileThereIsADose) {
     EXPECT_THAT(alarmText({.kind = AlarmKind::limit_near}, state).advice, HasSubstr("Stop the dose."));
 }
 
+TEST(AlarmText, saysThatTheLimitIsReachedOnlyWhereTheFigureShowsIt) {
+    WatchState state = rising();
+    const auto what = [&] { return alarmText({.kind = AlarmKind::limit_reached}, state).what; };
+    state.temperature_c = 95.2;
+    state.reading_c = 95.1;
+    EXPECT_EQ(what(), "The limit of 95 °C is reached: 95.2 °C.");
+    state.reading_c = 92.1;
+    EXPECT_EQ(what(), "The limit of 95 °C is reached: 95.2 °C, by the trend; the probe lags behind and reads 92.1 °C.");
+    state.temperature_c = 94.1; // it stands on for a while
+    EXPECT_EQ(what(), "The limit of 95 °C was reached; it is at 94.1 °C now.");
+    state.temperature_c.reset();
+    state.reading_c.reset();
+    EXPECT_EQ(what(), "The limit of 95 °C was reached when the pot was last seen.");
+}
+
 TEST(AlarmText, saysWhatToDoInEveryCase) {
     const WatchState state = rising();
     for (const AlarmKind kind : all_kinds) {
@@ -108,7 +123,7 @@ TEST(AlarmText, tellsWhatIsAddedAndWhatHasReacted) {
               "You have added more than has reacted: 56 % of the dose is in, 3 % has reacted at the most. What is in "
               "the pot could take it to 128 to 133 °C.");
     state.latest_useful_stop_s = 690.0;
-    EXPECT_THAT(alarmText({.kind = AlarmKind::accumulation}, state).advice, HasSubstr("helps for about 2 min more"));
+    EXPECT_THAT(alarmText({.kind = AlarmKind::accumulation}, state).advice, HasSubstr("helps for 90 s more"));
 }
 
 TEST(AlarmText, tellsAfterTheDoseWhatHasStillToReact) {
