@@ -3,17 +3,22 @@
 
 #include "analysis/compare/trend_profile.h"
 
+#include <boost/math/distributions/students_t.hpp>
 #include <boost/math/tools/toms748_solve.hpp>
 
 #include <cmath>
 #include <cstdint>
 #include <string>
+#include <vector>
 
 namespace potwatch::compare {
 
 namespace {
 
-constexpr double beyond = 10.0; // times below the lowest and above the highest x, no trend says anything
+constexpr double beyond = 10.0;     // times below the lowest and above the highest x, no trend says anything
+constexpr double one_side = 0.025;  // of a 95 % interval
+constexpr double form_error = 0.03; // of the distance from the limit: no form of trend holds exactly far from it
+constexpr double tiny = 1e-300;
 
 // Steps along x: by factors where every x is above 0, else by shares of the range that was tried.
 class Steps {
@@ -56,29 +61,101 @@ double meets(const Trend& trend, double limit) {
     return std::nan("");
 }
 
-// The end of the trend's band on one side at x.
-double bandEnd(const Trend& trend, const TrendProfile& profile, double x, double way) {
-    const double y = valueAt(trend, x);
-    const double one_run = oneRunHalfWidth(trend);
-    TrendParameters near = profile.best();
-    const auto half = stepToOne(
-        [&](double s) { return profile.away({.through = TrendHeld::Through{.x = x, .y = y + way * s}}, near); },
-        one_run, 1e6 * one_run);
-    return half ? y + way * std::hypot(*half, one_run) : way * HUGE_VAL;
-}
+// Every form that the runs do not speak against, weighed by AICc: a single one would be surer of itself than the runs
+// can be of it.
+class Plausible {
+public:
+    Plausible(const Trend& trend, double limit) {
+        std::vector<TrendPoint> points = trend.points;
+        if (!trend.asked) {
+            for (TrendPoint& point : points) {
+                point.u = std::hypot(point.u, form_error * (point.y - limit));
+            }
+        }
+        double sum = 0.0;
+        for (const TrendScore& score : trend.tried) {
+            Result<Trend> fitted = trend.asked ? Result<Trend>(trend) : fitTrend(points, score.form);
+            if (!fitted || !(fitted->degrees > 0.0)) {
+                continue;
+            }
+            const auto& aicc = fitted->tried.front().aicc;
+            const double weight = trend.by_aicc ? aicc ? std::exp(-0.5 * *aicc) : 0.0 : 1.0;
+            forms_.push_back({.trend = *std::move(fitted), .weight = weight});
+            sum += weight;
+        }
+        for (Form& form : forms_) {
+            form.weight /= sum;
+            form.profile.emplace(form.trend);
+            form.near = form.profile->best();
+            form.one_run = oneRunHalfWidth(form.trend);
+            form.quantile = quantile95(form.trend);
+        }
+    }
 
-std::optional<double> oneRunUnder(const Trend& trend, const TrendProfile& profile, const Steps& steps, double limit) {
-    const double way = trend.b > 0.0 ? -1.0 : 1.0; // where the limit is far
-    const auto spare = [&](double step) { return limit - bandEnd(trend, profile, steps.at(way, step), 1.0); };
+    // How likely the trend passes the limit before x.
+    [[nodiscard]] double passedBefore(double x, double limit, bool rising) {
+        double passed = 0.0;
+        for (Form& form : forms_) {
+            const double t = form.profile->studentAway({.through = TrendHeld::Through{.x = x, .y = limit}}, form.near);
+            const bool after = (valueAt(form.trend, x) > limit) == rising;
+            passed += form.weight * below(form, after ? t : -t);
+        }
+        return passed;
+    }
+
+    // How likely one more run at x is over the limit.
+    [[nodiscard]] double oneRunOver(double x, double limit) {
+        double over = 0.0;
+        for (Form& form : forms_) {
+            const double y = valueAt(form.trend, x);
+            const double way = y < limit ? 1.0 : -1.0;
+            TrendParameters near = form.profile->best();
+            const auto half = stepToOne(
+                [&](double s) {
+                    return form.profile->away({.through = TrendHeld::Through{.x = x, .y = y + way * s}}, near);
+                },
+                form.one_run, 1e6 * form.one_run);
+            const double room = half ? std::hypot(*half, form.one_run) : HUGE_VAL;
+            over += form.weight * below(form, form.quantile * (y - limit) / room);
+        }
+        return over;
+    }
+
+private:
+    struct Form {
+        Trend trend;
+        double weight = 0.0;
+        std::optional<TrendProfile> profile = {};
+        TrendParameters near = {};
+        double one_run = 0.0;
+        double quantile = 0.0;
+    };
+
+    [[nodiscard]] static double below(const Form& form, double t) {
+        return std::isfinite(t) ? boost::math::cdf(boost::math::students_t(form.trend.degrees), t)
+               : t > 0.0        ? 1.0
+                                : 0.0;
+    }
+
+    std::vector<Form> forms_;
+};
+
+// The first x on one side at which `share` comes down to that of one side of a 95 % interval; empty where it does not.
+template<class Share>
+std::optional<double> outermost(const Steps& steps, double way, const Share& share) {
+    const auto spare = [&](double step) { return std::log(std::max(share(steps.at(way, step)), tiny) / one_side); };
     constexpr double first_step = 0.1;
     double near = 0.0;
     double at_near = spare(near);
-    for (double far = first_step;; far *= 2.0) {
-        const bool last = far >= steps.most(way);
-        far = last ? steps.most(way) : far;
+    if (at_near <= 0.0) {
+        return steps.at(way, near);
+    }
+    for (double step = first_step;; step *= 1.5) {
+        const bool last = near + step >= steps.most(way);
+        const double far = last ? steps.most(way) : near + step;
         const double at_far = spare(far);
-        if (at_far >= 0.0) {
-            std::uintmax_t evaluations = 40;
+        if (at_far <= 0.0) {
+            std::uintmax_t evaluations = 60;
             const auto near_enough = [](double a, double b) { return std::abs(b - a) < 1e-7; };
             const auto [left, right] =
                 boost::math::tools::toms748_solve(spare, near, far, at_near, at_far, near_enough, evaluations);
@@ -112,18 +189,14 @@ Result<AtLimit> atLimit(const Trend& trend, double limit) {
     if (!(trend.degrees > 0.0)) {
         return result;
     }
-    const TrendProfile profile(trend);
-    for (const double way : {-1.0, 1.0}) {
-        TrendParameters near = profile.best();
-        constexpr double guess = 0.1;
-        const auto step = stepToOne(
-            [&](double s) {
-                return profile.away({.through = TrendHeld::Through{.x = steps.at(way, s), .y = limit}}, near);
-            },
-            guess, steps.most(way));
-        if (step) {
-            (way < 0.0 ? result.low : result.high) = steps.at(way, *step);
-        }
+    Plausible plausible(trend, limit);
+    result.low = outermost(steps, -1.0, [&](double at) { return plausible.passedBefore(at, limit, result.rising); });
+    result.high =
+        outermost(steps, 1.0, [&](double at) { return 1.0 - plausible.passedBefore(at, limit, result.rising); });
+    if (x > trend.x_high) { // how a trend goes on beyond what was tried nobody knows
+        result.high.reset();
+    } else if (x < trend.x_low) {
+        result.low.reset();
     }
     if (result.low && result.high) {
         result.estimate = Estimate{.value = x,
@@ -131,7 +204,8 @@ Result<AtLimit> atLimit(const Trend& trend, double limit) {
                                    .low = *result.low,
                                    .high = *result.high};
     }
-    result.one_run = oneRunUnder(trend, profile, steps, limit);
+    result.one_run =
+        outermost(steps, result.rising ? -1.0 : 1.0, [&](double at) { return plausible.oneRunOver(at, limit); });
     return result;
 }
 

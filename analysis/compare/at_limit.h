@@ -21,9 +21,13 @@ struct AtLimit {
 
 // The inverse of the trend. The interval holds every x at which the limit is not contradicted by the runs (profile
 // likelihood), with Student's t so that without censored runs and own uncertainties it is Fieller's interval exactly.
+// Unless a form was asked for, the tails of all forms that the runs do not speak against are averaged with their AICc
+// weights (evenly where there are too few runs for it), and no form is held to be exact far from the limit. Beyond what
+// was tried the interval is open.
 // Errors: missing (the trend is level, or never comes to the limit within a tenth of the lowest to ten times the
 // highest x; says so).
-// Source: E. C. Fieller, J. R. Stat. Soc. B 16 (1954) 175; profile likelihood: common practice, no source.
+// Source: E. C. Fieller, J. R. Stat. Soc. B 16 (1954) 175; profile likelihood: common practice, no source;
+// averaged tails: D. Turek, D. Fletcher, Comput. Stat. Data Anal. 56 (2012) 2809 (from memory).
 [[nodiscard]] Result<AtLimit> atLimit(const Trend& trend, double limit);
 
 } // namespace potwatch::compare

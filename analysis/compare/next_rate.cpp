@@ -67,9 +67,9 @@ NextRate fromTrend(const Tried& tried, const AtLimit& at_limit) {
     }
     const double under = *tried.fastest_under;
     const double most = step_up * under;
-    if (at_limit.one_run && (*at_limit.one_run >= under || at_limit.x <= under)) {
+    if (at_limit.one_run && *at_limit.one_run >= (at_limit.x > under ? 1.0 : step_down) * tried.slowest) {
         const bool too_far = *at_limit.one_run > most;
-        return {.rate = too_far ? most : std::max(*at_limit.one_run, step_down * tried.slowest),
+        return {.rate = too_far ? most : *at_limit.one_run,
                 .from = under,
                 .reason = too_far ? NextReason::step_up : NextReason::stays_under,
                 .expected = {}};

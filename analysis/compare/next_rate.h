@@ -12,7 +12,7 @@ namespace potwatch::compare {
 // Why a rate is the next one to try.
 enum class NextReason {
     stays_under,   // the fastest whose one more run stays under the limit
-    between,       // no faster rate is sure of that yet: halfway from the fastest run that stayed under to the limit
+    between,       // no rate that was tried is sure of that yet: halfway from the fastest under the limit to the limit
     repeat,        // the runs stray too far from the trend to say more: one of the slow ones again
     step_up,       // the limit lies beyond what was tried: one step above the fastest run
     step_down,     // every run went over the limit: a step below the slowest

@@ -17,12 +17,19 @@ TrendProfile::TrendProfile(const Trend& trend)
             .half_x = trend.half_x.value_or(1.0),
             .between_variance = 0.0,
             .log_likelihood = trend.log_likelihood}
-    , fall95_(likelihoodFall95(static_cast<double>(trend.measured), trend.degrees)) {}
+    , fall95_(likelihoodFall95(static_cast<double>(trend.measured), trend.degrees))
+    , measured_(static_cast<double>(trend.measured))
+    , degrees_(trend.degrees) {}
 
 double TrendProfile::away(const TrendHeld& held, TrendParameters& near) const {
     near = likelihood_.greatest(held, &near);
     const double fall = 2.0 * (best_.log_likelihood - near.log_likelihood);
     return std::sqrt(std::max(fall, 0.0) / fall95_);
+}
+
+double TrendProfile::studentAway(const TrendHeld& held, TrendParameters& near) const {
+    const double share = away(held, near);
+    return std::sqrt(degrees_ * std::expm1(share * share * fall95_ / measured_));
 }
 
 std::optional<double> stepToOne(const std::function<double(double)>& rises, double guess, double most,

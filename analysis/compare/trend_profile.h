@@ -18,6 +18,9 @@ public:
     // it ended, so that the next one, close by, is short.
     [[nodiscard]] double away(const TrendHeld& held, TrendParameters& near) const;
 
+    // The same fall as Student's t, with the trend's degrees of freedom.
+    [[nodiscard]] double studentAway(const TrendHeld& held, TrendParameters& near) const;
+
     [[nodiscard]] const TrendLikelihood& likelihood() const { return likelihood_; }
     [[nodiscard]] const TrendParameters& best() const { return best_; }
 
@@ -25,6 +28,8 @@ private:
     TrendLikelihood likelihood_;
     TrendParameters best_;
     double fall95_ = 0.0;
+    double measured_ = 0.0;
+    double degrees_ = 0.0;
 };
 
 // The first step from 0 at which `rises` comes to 1, looked for in growing steps from `guess` on; empty where it does

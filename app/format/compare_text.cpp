@@ -168,9 +168,10 @@ std::string nextText(const NextRate& next, double limit, const TrendNames& names
         return fmt::format("Try {} next: the fastest at which one more run stays under {} in 39 of 40 cases{}.", rate,
                            at, expected);
     case NextReason::between:
-        return fmt::format("Try {} next: halfway from {}, the fastest that stayed under {}, to where it is passed, as "
-                           "these runs cannot yet say more{}.",
-                           rate, from, at, expected);
+        return fmt::format(
+            "Try {} next, which may pass {}: halfway from {}, the fastest that stayed under, to where it "
+            "is passed, as these runs cannot yet promise more{}.",
+            rate, at, from, expected);
     case NextReason::repeat:
         return fmt::format("Try {} again: the runs stray so far from the trend that a repeat says more than a new "
                            "rate{}.",
