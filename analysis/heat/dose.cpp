@@ -131,4 +131,9 @@ DoseAsGiven doseAsGiven(const Dose& dose, std::span<const Event> events, double 
             .missing = "how much was dosed is not stated: give [dose] total_g or rate_g_per_min"};
 }
 
+double specificHeatJPerGK(const Dose& dose) {
+    constexpr double watery_j_per_g_k = 3.0;
+    return dose.specific_heat_j_per_g_k.value_or(watery_j_per_g_k);
+}
+
 } // namespace potwatch::heat

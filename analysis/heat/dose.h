@@ -32,4 +32,7 @@ struct DoseAsGiven {
 };
 [[nodiscard]] DoseAsGiven doseAsGiven(const Dose& dose, std::span<const Event> events, double run_end_s);
 
+// Of the dose as stated; unstated that of a watery solution, 3.0 J/(g K) (common practice, no source).
+[[nodiscard]] double specificHeatJPerGK(const Dose& dose);
+
 } // namespace potwatch::heat

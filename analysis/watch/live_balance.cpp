@@ -2,6 +2,7 @@
 #include "analysis/watch/live_balance.h"
 
 #include "analysis/forecast/adiabatic.h"
+#include "analysis/heat/dose.h"
 #include "analysis/heat/pot.h"
 
 #include <algorithm>
@@ -31,9 +32,7 @@ std::optional<Figures> figuresOf(const Batch& batch) {
     return Figures{.resin_g = *charge.resin_g,
                    .pot_j_per_k = *charge.resin_g * *charge.specific_heat_j_per_g_k + *vessel_j_per_k,
                    .heat_j_per_g = *heat_j_per_g,
-                   .dose_j_per_g_k = batch.dose && batch.dose->specific_heat_j_per_g_k
-                                         ? *batch.dose->specific_heat_j_per_g_k
-                                         : *charge.specific_heat_j_per_g_k};
+                   .dose_j_per_g_k = batch.dose ? heat::specificHeatJPerGK(*batch.dose) : 0.0};
 }
 
 double degreeOf(double released_j, const Figures& figures, const Batch& batch) {

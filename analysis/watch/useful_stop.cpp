@@ -3,6 +3,7 @@
 
 #include "analysis/forecast/cure_law.h"
 #include "analysis/forecast/pot_model.h"
+#include "analysis/heat/dose.h"
 
 #include <algorithm>
 #include <span>
@@ -29,7 +30,7 @@ std::optional<forecast::PotModel> modelOf(const Batch& batch, const Kinetics& ki
         !batch.vessel.loss_coefficient_w_per_k || !batch.dose || batch.dose->role != DoseRole::catalyst) {
         return std::nullopt;
     }
-    const double dose_j_per_g_k = batch.dose->specific_heat_j_per_g_k.value_or(*charge.specific_heat_j_per_g_k);
+    const double dose_j_per_g_k = heat::specificHeatJPerGK(*batch.dose);
     const double dose_c = batch.dose->temperature_c.value_or(pot.surroundings_c);
     const double pot_j_per_k = *charge.resin_g * *charge.specific_heat_j_per_g_k + *batch.vessel.heat_capacity_j_per_k;
     // The first portion comes cold: the pot starts by so much warmer that the mixture is at the present temperature.

@@ -246,7 +246,7 @@ TEST(Watch, goesOnToWarnAfterTheDoseOfWhatHasStillToReact) {
     EXPECT_EQ(bench.standing(AlarmKind::accumulation)->since_s, since_s) << "it is the same warning";
     EXPECT_TRUE(changes.empty());
     EXPECT_GT(*bench.watch.state().unreacted_share_low, 0.9);
-    EXPECT_NEAR(*bench.watch.state().mtsr_c, 22.0 + 21600.0 / 193.0, 3.0);
+    EXPECT_NEAR(*bench.watch.state().mtsr_c, 22.0 + 21600.0 / 197.0, 3.0);
     // As much heat as two thirds of the cure: what is left is no longer much.
     bench.run(180.0, [](double t) { return 25.0 + 72.0 * (t - 150.0) / 30.0; });
     bench.run(195.0, [](double) { return 97.0; });
@@ -294,7 +294,7 @@ TEST(Watch, saysHowFarThePotCouldComeAtTheMost) {
     bench.watch.setBatch(quicklyDosed());
     bench.run(150.0, [](double t) { return 22.0 + 0.01 * t; });
     EXPECT_NEAR(*bench.watch.state().start_c, 22.0, 0.1);
-    EXPECT_NEAR(*bench.watch.state().mtsr_high_c, 22.0 + 21600.0 / 193.0, 2.0);
+    EXPECT_NEAR(*bench.watch.state().mtsr_high_c, 22.0 + 21600.0 / 197.0, 2.0);
     EXPECT_GE(*bench.watch.state().mtsr_high_c, *bench.watch.state().mtsr_c);
     std::vector<Event> events{{.time_s = 150.0, .kind = "heat on"}};
     bench.watch.setEvents(events);
