@@ -21,6 +21,7 @@ constexpr double near_water_above_k = 5.0;
 constexpr double level_within_k = 0.7;
 constexpr double shortest_level_s = 20.0;
 constexpr double break_share = 0.5;
+constexpr double least_corner = 0.5;
 
 // Where the course crosses a temperature on the way from inside_s outwards, in steps of a fraction of a second.
 double crossing(const Course& course, double inside_s, double bound_s, double temperature_c) {
@@ -83,7 +84,9 @@ std::optional<BoilPlateau> findBoilPlateau(const Course& course, const Rise& ris
             break;
         }
     }
-    if (to_s - from_s >= shortest_level_s && tenth_s - half_s < break_share * (to_s - from_s) && !rise.ends_rising) {
+    // A cure that fades leaves a rounded top, however level; that a resin boils there must be stated.
+    if ((boiling.stated || rise.corner > least_corner) && to_s - from_s >= shortest_level_s &&
+        tenth_s - half_s < break_share * (to_s - from_s) && !rise.ends_rising) {
         return plateauBetween(course, from_s, to_s);
     }
     return std::nullopt;

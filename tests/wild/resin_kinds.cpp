@@ -18,6 +18,13 @@ void undosed(Draft& draft) {
     draft.longest_s = 12000.0;
 }
 
+// Near 100 °C with nothing in it that boils.
+void roundedTop(Draft& draft, Random& /*random*/) {
+    draft.pot.boiling_c = std::numeric_limits<double>::infinity();
+    draft.peak_low_c = 97.6;
+    draft.peak_high_c = 104.5;
+}
+
 void slowEpoxy(Draft& draft, Random& random) {
     undosed(draft);
     draft.pot.specific_heat_j_per_g_k = random.between(1.6, 2.0);
@@ -163,7 +170,8 @@ const std::vector<Kind>& resinKinds() {
                                          {"gaps-and-spikes", gapsAndSpikes, loseStretches},
                                          {"undersampled", undersampled},
                                          {"rounded", rounded},
-                                         {"noisy", noisy}};
+                                         {"noisy", noisy},
+                                         {"rounded-top", roundedTop}};
     return kinds;
 }
 
