@@ -16,9 +16,10 @@ namespace {
 
 constexpr double default_c_stage_degree = 0.95;
 
-Estimate withinDegrees(Estimate estimate, double lowest) {
-    estimate.low = std::min(estimate.value, std::max(estimate.low, lowest));
-    estimate.high = std::max(estimate.value, std::min(estimate.high, 1.0));
+Estimate withinDegrees(Estimate estimate) {
+    estimate.value = std::clamp(estimate.value, 0.0, 1.0);
+    estimate.low = std::clamp(estimate.low, 0.0, estimate.value);
+    estimate.high = std::clamp(estimate.high, estimate.value, 1.0);
     return estimate;
 }
 
@@ -39,7 +40,7 @@ Estimate degreeOf(const ReleasedHeat& released, const Reference& reference) {
     if (released.high_j) {
         estimate.high = std::max(estimate.high, reference.start_degree + *released.high_j / reference.heat_j);
     }
-    return withinDegrees(estimate, 0.0);
+    return withinDegrees(estimate);
 }
 
 Estimate degreeFromDraws(double released_j, std::span<const double> drawn_j, std::span<const double> unit,
@@ -50,11 +51,11 @@ Estimate degreeFromDraws(double released_j, std::span<const double> drawn_j, std
         const double heat_j = reference.heat_j + std::numbers::sqrt3 * reference.u_j * unit[i];
         degree.push_back(reference.start_degree + drawn_j[i] / heat_j);
     }
-    return withinDegrees(fromDraws(reference.start_degree + released_j / reference.heat_j, std::move(degree)), 0.0);
+    return withinDegrees(fromDraws(reference.start_degree + released_j / reference.heat_j, std::move(degree)));
 }
 
 Estimate degreeBeforeSecondHeating(const ReleasedHeat& residual, const Reference& reference) {
-    return withinDegrees(withQuotient(1.0 - residual.value_j / reference.heat_j, residual, reference), 0.0);
+    return withinDegrees(withQuotient(1.0 - residual.value_j / reference.heat_j, residual, reference));
 }
 
 std::string stageOf(const std::optional<Estimate>& degree, const CureReference& cure, const Outcome& outcome) {

@@ -26,8 +26,8 @@ struct ReleasedHeat {
     std::optional<double> high_j; // where the heat is a lower bound: what it could be at the most
 };
 
-// Degree of cure: start + released / reference, with both uncertainties. The interval is kept within what a degree can
-// be: at least the start, at most 1; the value stays as it was found. Assumes: reference.heat_j > 0. Source: ISO
+// Degree of cure: start + released / reference, with both uncertainties. Value and interval are kept within what a degree
+// can be, 0 to 1. Assumes: reference.heat_j > 0. Source: ISO
 // 11357-5 (degree of conversion), with JCGM 100:2008, 5.1.6 for a quotient.
 [[nodiscard]] Estimate degreeOf(const ReleasedHeat& released, const Reference& reference);
 

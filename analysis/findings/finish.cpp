@@ -239,7 +239,7 @@ private:
         if (!in_.masses_known) {
             return;
         }
-        const double capacity = heat::heatCapacityAt(balance.pot, balance.course, balance.course.size() - 1);
+        const double capacity = heat::wholeHeatCapacity(balance.pot, balance.course);
         const std::vector<Contribution> capacity_from{
             {"heat capacity of the charge", study_.problem.charge_j_per_k.u, Distribution::rectangular},
             {"heat capacity of the vessel", study_.problem.vessel_j_per_k.u, Distribution::rectangular}};
@@ -249,6 +249,7 @@ private:
             found.loss_coefficient_w_per_k =
                 drawn_ ? fromDraws(balance.loss->coefficient_w_per_k, drawn_->loss_coefficient_w_per_k)
                        : combine(balance.loss->coefficient_w_per_k, balance.loss_from);
+            found.loss_coefficient_w_per_k->low = std::max(0.0, found.loss_coefficient_w_per_k->low);
         }
         if (study_.run->batch.blank) {
             return;
@@ -259,6 +260,14 @@ private:
         if (found.lower_bound) {
             released.high = std::max(released.high, balance.released_high_j);
         }
+        if (released.high < 0.0) {
+            warn("the balance leaves the cure less than no heat, so none is given: a heater, a plate or a warmer room "
+                 "is "
+                 "missing from the batch file, or the loss of heat is too low");
+            return;
+        }
+        released.value = std::max(0.0, released.value);
+        released.low = std::max(0.0, released.low);
         found.released_j = released;
         if (in_.resin_g) {
             found.per_gram_j = scaled(released, 1.0 / *in_.resin_g);
@@ -313,6 +322,7 @@ private:
         if (findings_.heat.lower_bound) {
             rise.high = std::max(rise.high, released.high / capacity);
         }
+        rise.low = std::max(0.0, rise.low);
         return rise;
     }
 
@@ -354,6 +364,9 @@ private:
 
     void cure() {
         const heat::Balance& balance = *study_.balance;
+        if (in_.masses_known && !findings_.heat.released_j) {
+            return;
+        }
         CureFindings& found = findings_.cure;
         cure::Reference reference{.start_degree = in_.start_degree};
         const bool second_heating = !study_.run->batch.second_heating_of.empty();
@@ -391,6 +404,9 @@ private:
                 found.final_degree = Estimate{.value = 1.0, .u = 0.0, .low = 1.0, .high = 1.0};
             }
             judgeReference();
+            if (!reference_) {
+                return;
+            }
         }
         for (const double at_s : options_.at_s) {
             DegreeAt at{.time_s = at_s, .degree = std::nullopt};
@@ -473,11 +489,17 @@ private:
 
     void judgeReference() {
         Estimate& degree = *findings_.cure.final_degree;
-        if (degree.value > doubtful_over) {
-            warn(
-                fmt::format("more heat was released than the heat of reaction allows (degree {:.2f}): the reference of "
-                            "{:.0f} J/g may be low for this resin, or masses or specific heat are off",
-                            degree.value, *findings_.cure.reference_j_per_g));
+        const double found = reference_->start_degree + study_.balance->released_j.back() / reference_->heat_j;
+        if (found > doubtful_over) {
+            const bool out_of_reach = found - coverage_factor_95 * degree.u > 1.0;
+            warn(fmt::format(
+                "{:.2f} times the heat was released that the heat of reaction allows{}: the reference of {:.0f} "
+                "J/g may be low for this resin, or masses or specific heat are off",
+                found, out_of_reach ? ", so no degree of cure is given" : "", *findings_.cure.reference_j_per_g));
+            if (out_of_reach) {
+                findings_.cure.final_degree.reset();
+                reference_.reset();
+            }
         } else if (degree.value < doubtful_degree && findings_.landmarks.end) {
             warn(fmt::format(
                 "the heat flow has died away at degree {:.2f}: either the cure stopped there, or the reference "

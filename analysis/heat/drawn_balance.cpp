@@ -83,7 +83,7 @@ std::optional<Draw> drawn(const BalanceProblem& problem, const Solved& best, dou
     const double capacity = heatCapacityAt(solved.pot, solved.course, solved.course.size() - 1);
     return Draw{.released_j = solved.released_j.back() + capacity * noise_k * drawer.normal(),
                 .loss_coefficient_w_per_k = solved.loss.coefficient_w_per_k,
-                .heat_capacity_j_per_k = capacity,
+                .heat_capacity_j_per_k = wholeHeatCapacity(solved.pot, solved.course),
                 .unit = drawer.unit()};
 }
 

@@ -26,6 +26,12 @@ double heatCapacityAt(const Pot& pot, const PotCourse& course, std::size_t i) {
            pot.water_specific_heat_j_per_g_k * pot.evaporated_g * course.evaporated_share[i];
 }
 
+double wholeHeatCapacity(const Pot& pot, const PotCourse& course) {
+    const std::size_t last = course.size() - 1;
+    return heatCapacityAt(pot, course, last) +
+           pot.water_specific_heat_j_per_g_k * pot.evaporated_g * course.evaporated_share[last];
+}
+
 std::vector<double> storedHeat(const Pot& pot, const PotCourse& course) {
     std::vector<double> stored(course.size());
     if (stored.empty()) {

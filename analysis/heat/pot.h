@@ -59,6 +59,10 @@ inline constexpr double reference_difference_k = 20.0;
 // evaporated.
 [[nodiscard]] double heatCapacityAt(const Pot& pot, const PotCourse& course, std::size_t i);
 
+// With all that is dosed and before any water boils away [J/K]: what the heat of a whole cure would warm. Assumes: the
+// course is not empty.
+[[nodiscard]] double wholeHeatCapacity(const Pot& pot, const PotCourse& course);
+
 // Heat stored since the first node, less what the dose brought in and with what the steam carried off [J].
 // Source: integral of C dT/dt - m_dose' c_dose (T_dose - T) + m_evap' L with C growing by the dose and falling by the
 // steam (first law for an open pot at constant pressure).

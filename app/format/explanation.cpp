@@ -129,9 +129,8 @@ Words wordsOf(FindingId id) {
                 "of it before dosing and at the end of its cooling, within what the stated uncertainty allows.",
                 "", of_loss};
     case FindingId::heatCapacity:
-        return {"What pot and contents hold for each kelvin at the end of the run.",
-                "mass of resin \u00d7 its specific heat + vessel + dosed mass \u00d7 its specific heat \u2212 water "
-                "boiled off \u00d7 its specific heat",
+        return {"What pot and contents hold for each kelvin with all that was dosed, before any water boils away.",
+                "mass of resin \u00d7 its specific heat + vessel + dosed mass \u00d7 its specific heat",
                 of_capacity};
     case FindingId::adiabaticRise:
         return {"How far the pot would have warmed if no heat were lost. What moves heat and heat capacity together "

@@ -21,8 +21,9 @@ TEST(Degree, intervalStaysWithinWhatADegreeCanBe) {
     const Estimate late = degreeOf({.value_j = 198.0, .u_j = 10.0}, {.heat_j = 200.0});
     EXPECT_DOUBLE_EQ(late.high, 1.0);
     const Estimate over = degreeOf({.value_j = 210.0, .u_j = 1.0}, {.heat_j = 200.0});
-    EXPECT_LE(over.low, over.value);
-    EXPECT_DOUBLE_EQ(over.high, over.value);
+    EXPECT_DOUBLE_EQ(over.value, 1.0);
+    EXPECT_DOUBLE_EQ(over.low, 1.0);
+    EXPECT_DOUBLE_EQ(over.high, 1.0);
 }
 
 TEST(Degree, beforeASecondHeatingIsWhatWasNotLeft) {
