@@ -89,4 +89,19 @@ ComparedRun comparedRun(const Batch& batch, const Analysis& analysis, std::strin
     return run;
 }
 
+Estimate withoutCommonError(const ComparedRun& run, const Estimate& temperature) {
+    const auto& inputs = run.findings.inputs;
+    const auto probe =
+        std::find_if(inputs.begin(), inputs.end(), [](const Input& input) { return input.name == "thermocouple"; });
+    const double common_u = probe == inputs.end() ? 0.0 : probe->u.value_or(0.0);
+    const auto left = [](double whole, double common) {
+        return std::sqrt(std::max(0.0, whole * whole - common * common));
+    };
+    const double common_half = coverage_factor_95 * common_u;
+    return {.value = temperature.value,
+            .u = left(temperature.u, common_u),
+            .low = temperature.value - left(temperature.value - temperature.low, common_half),
+            .high = temperature.value + left(temperature.high - temperature.value, common_half)};
+}
+
 } // namespace potwatch::compare

@@ -41,4 +41,8 @@ struct ComparedRun {
 // From what the analysis gave. Cost: O(samples), once a run.
 [[nodiscard]] ComparedRun comparedRun(const Batch& batch, const Analysis& analysis, std::string content = {});
 
+// A temperature of the run without what is common to all runs of one probe, the thermocouple's own error: differences
+// and trends between runs keep their sharpness.
+[[nodiscard]] Estimate withoutCommonError(const ComparedRun& run, const Estimate& temperature);
+
 } // namespace potwatch::compare

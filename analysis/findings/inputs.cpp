@@ -28,7 +28,6 @@ constexpr double default_vessel_rel = 0.1;
 constexpr double unknown_vessel_share = 0.1; // of the charge's heat capacity
 constexpr double default_surroundings_k = 0.5;
 constexpr double default_heat_of_reaction_rel = 0.05;
-constexpr double default_dose_specific_heat = 3.0; // a watery solution; common practice, no source
 constexpr double default_pressure_kpa = 101.325;
 constexpr double stated_loss_log_u = 0.03;
 constexpr double weighed_u_g = 0.05;
@@ -94,9 +93,17 @@ private:
         if (probe != nullptr && probe->calibration) {
             return readCalibration(*probe->calibration);
         }
-        inputs_.thermocouple_u_k = batch_.uncertainty.thermocouple_k.value_or(0.0);
-        if (batch_.uncertainty.thermocouple_k) {
-            note("thermocouple", "K", 0.0, inputs_.thermocouple_u_k, stated);
+        const std::optional<double>& stated_u_k = batch_.uncertainty.thermocouple_k;
+        inputs_.thermocouple_u_k = stated_u_k.value_or(thermocouple::uncalibrated_u_k);
+        note("thermocouple", "K", 0.0, inputs_.thermocouple_u_k, stated_u_k ? stated : assumed);
+        if (!stated_u_k) {
+            const double calibrated_k =
+                coverage_factor_95 * std::hypot(thermocouple::unstated_ice_u_k, thermocouple::unstated_boiling_u_k);
+            warn(fmt::format(
+                "the thermocouple is not calibrated: the tolerance of class 2 (IEC 60584-1), {} K either way, "
+                "is in the interval of every temperature; calibrated in ice and boiling water it is about "
+                "{:.1f} K",
+                thermocouple::class_2_tolerance_k, calibrated_k));
         }
         return true;
     }
@@ -135,7 +142,7 @@ private:
             warn("the dose does not count in the balance: " + given.missing);
             return;
         }
-        inputs_.dose_specific_heat_j_per_g_k = dose.specific_heat_j_per_g_k.value_or(default_dose_specific_heat);
+        inputs_.dose_specific_heat_j_per_g_k = heat::specificHeatJPerGK(dose);
         inputs_.dose_temperature_c = dose.temperature_c;
         note("dosed", "g", given.course->totalG(), std::nullopt, stated);
         note("specific heat of the dose", "J/(g K)", inputs_.dose_specific_heat_j_per_g_k, std::nullopt,

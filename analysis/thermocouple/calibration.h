@@ -20,6 +20,11 @@ struct Correction {
 inline constexpr double unstated_ice_u_k = 0.1;
 inline constexpr double unstated_boiling_u_k = 0.2;
 
+// Of a thermocouple that nobody calibrated: the tolerance of class 2 for types K, J, N and E up to 333 °C, and as a
+// standard uncertainty (rectangular). Source: IEC 60584-1:2013, table 12 (from memory).
+inline constexpr double class_2_tolerance_k = 2.5;
+inline constexpr double uncalibrated_u_k = class_2_tolerance_k / 1.7320508075688772;
+
 // The straight line through both points: ice melts at 0 °C (at the air's pressure to within 0.01 K), water boils at
 // chemistry::saturationTemperatureC. From one point a constant correction; away from that point the probe is then taken
 // to follow its reference function as a type K thermocouple of class 2 does: within 0.75 % of the difference,

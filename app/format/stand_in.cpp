@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/stand_in.h"
 
+#include "analysis/thermocouple/calibration.h"
 #include "app/format/explanation.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
@@ -107,7 +108,10 @@ StandIn standInFor(std::string_view field, const Findings& findings) {
                 return {.value = value, .sentence = fmt::format("The probe's calibration leaves {} K.", value)};
             }
         }
-        return {.value = {}, .sentence = "Not stated; the thermocouple's own error is then not in the intervals."};
+        return {.value = numberText(thermocouple::uncalibrated_u_k, 2),
+                .sentence =
+                    fmt::format("Not stated; the tolerance of class 2 (IEC 60584-1), {} K either way, stands in.",
+                                thermocouple::class_2_tolerance_k)};
     }
     if (auto spread = ofSpread(field, findings)) {
         return *spread;

@@ -22,7 +22,8 @@ namespace {
 
 // A pot that boiled stood at its boiling point while it would have become hotter: the figure is known from there up.
 TrendPoint pointOf(const ComparedRun& run, const Figure& y, double x, const FigureValue& value) {
-    const Estimate& estimate = *value.estimate;
+    const bool is_temperature = y.group == compare::FigureGroup::landmarks && y.unit == "°C";
+    const Estimate estimate = is_temperature ? compare::withoutCommonError(run, *value.estimate) : *value.estimate;
     const std::optional<double> boiling_c = compare::boilingPointOf(run);
     const auto& peak = run.findings.landmarks.peak;
     if (!value.at_least || !run.findings.landmarks.boil_plateau || !boiling_c || !peak) {

@@ -83,6 +83,11 @@ std::vector<LineageLine> lineage(std::span<const ListedRun> runs,
         }
         const bool now_boiled = line.boiled.value_or(false);
         line.peak_c = changeOf(peakOf(before), peakOf(now), line.parent_boiled.value_or(false), now_boiled);
+        if (line.peak_c.difference) {
+            line.peak_c.difference = changeOf(compare::withoutCommonError(*before, *line.peak_c.before),
+                                              compare::withoutCommonError(*now, *line.peak_c.now), false, false)
+                                         .difference;
+        }
         line.heat_j_per_g = changeOf(heatOf(before), heatOf(now), heatIsLeast(before), heatIsLeast(now));
         line.degree = changeOf(degreeOf(before), degreeOf(now), false, false);
         lines.push_back(std::move(line));

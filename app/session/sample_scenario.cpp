@@ -104,7 +104,8 @@ Batch statedBefore(std::size_t number, const forecast::PotModel& pot, double rat
                          .vessel_j_per_k = 2.0,
                          .surroundings_k = 0.3,
                          .lag_s = 0.7,
-                         .heat_of_reaction_rel = 0.04};
+                         .heat_of_reaction_rel = 0.04,
+                         .thermocouple_k = 0.3};
     batch.pot_channel = "pot_c";
     return batch;
 }
@@ -122,7 +123,7 @@ SampleRun blank() {
     run.batch.vessel = {.name = vessel_name, .heat_capacity_j_per_k = run.pot.vessel_j_per_k};
     run.batch.surroundings = {.temperature_c = air_c, .pressure_kpa = air_kpa};
     run.batch.sensor_lag_s = sample_pot_probe.lag_s;
-    run.batch.uncertainty = {.vessel_j_per_k = 2.0, .surroundings_k = 0.3, .lag_s = 0.7};
+    run.batch.uncertainty = {.vessel_j_per_k = 2.0, .surroundings_k = 0.3, .lag_s = 0.7, .thermocouple_k = 0.3};
     run.batch.pot_channel = "pot_c";
     return run;
 }
