@@ -39,7 +39,7 @@ forecast::CureLaw lawOf(const PotRun& run, const Parameters& p, const PotSetting
 }
 
 double contentsJPerK(const PotRun& run, const Parameters& p, double dosed_g) {
-    return run.charge_j_per_k.value * std::exp(p[log_charge]) + dosed_g * run.dose_specific_heat_j_per_g_k;
+    return run.charge_j_per_k.value * std::exp(p[log_charge]) + dosed_g * run.dose_specific_heat_j_per_g_k * std::exp(p[log_dose]);
 }
 
 double vesselJPerK(const PotRun& run, const Parameters& p) {
@@ -56,7 +56,7 @@ forecast::AdiabaticPot potOf(const PotRun& run, const Parameters& p, const PotSe
 
 // The pot just after the whole dose went in at once, mixed with what stood there.
 forecast::CurePlace dosedAtOnce(const PotRun& run, const Parameters& p, double undosed_j_per_k) {
-    const double dose_j_per_k = run.dosed_g * run.dose_specific_heat_j_per_g_k;
+    const double dose_j_per_k = run.dosed_g * run.dose_specific_heat_j_per_g_k * std::exp(p[log_dose]);
     return {.temperature_c =
                 (undosed_j_per_k * p[start] + dose_j_per_k * run.dose_c) / (undosed_j_per_k + dose_j_per_k),
             .degree = run.start_degree,
@@ -90,7 +90,7 @@ FigureValues uncertainties(const JointFit& fit, const PotRun& run, std::size_t p
     }
     for (std::size_t kind = 0; kind < pot_parameter_count; ++kind) {
         const std::ptrdiff_t unknown = fit.layout.of_run[place][kind];
-        const bool counts = kind <= log_charge || kind == log_vessel || kind == start;
+        const bool counts = kind <= log_charge || kind == log_vessel || kind == log_dose || kind == start;
         if (unknown < 0 || !counts) {
             continue;
         }

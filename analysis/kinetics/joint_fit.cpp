@@ -222,6 +222,8 @@ Layout layoutOf(std::span<const PotRun> runs, const JointSettings& settings,
         };
         known(log_heat, {}, 0.0, {-0.7, 0.7}, {0.0, run.heat_of_reaction_rel});
         known(log_charge, {}, 0.0, {-0.7, 0.7}, {0.0, relative(run.charge_j_per_k)});
+        // No better known than the resin's, but for itself: one may be off without the other.
+        known(log_dose, {}, 0.0, {-0.7, 0.7}, {0.0, run.dosed_g > 0.0 ? relative(run.charge_j_per_k) : 0.0});
         known(log_vessel, vesselOf(run), 0.0, {-2.0, 2.0}, {0.0, relative(run.vessel_j_per_k)});
         const double guess_w_per_k = (run.charge_j_per_k.value + run.vessel_j_per_k.value) / unknown_time_constant_s;
         heat::Prior loss_prior{std::log(guess_w_per_k), unknown_log_loss_u};
