@@ -33,6 +33,8 @@ constexpr double smallest_lag_s = 0.05; // under it no bin shows a lag
 // The trust region of a search that starts near: E, k and the loss go together along a valley, in which a narrow one
 // takes three times as many steps.
 constexpr double near_radius = 1e8;
+// Added to a scaled normal matrix: directions that the data leave free do not count.
+constexpr double singular = 1e-12;
 
 std::ptrdiff_t add(Layout& layout, const Unknown& unknown) {
     for (std::size_t i = 0; i < layout.unknowns.size(); ++i) {
@@ -313,37 +315,55 @@ JointFit fitOf(const Joint& joint, std::span<const PotRun> runs, const Layout& l
     return fit;
 }
 
+// The step that Gauss and Newton would take, in standard uncertainties along it; what stands at a bound stays there.
+// Source: G. A. F. Seber, C. J. Wild, Nonlinear Regression (1989), 14.1 (from memory): relative offset.
+double distanceFromMinimum(const LeastSquaresSolution& solution, const JointFit& fit) {
+    using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+    const auto rows = static_cast<Eigen::Index>(solution.residuals.size());
+    const auto columns = static_cast<Eigen::Index>(solution.parameters.size());
+    Matrix jacobian = Eigen::Map<const Matrix>(solution.jacobian.data(), rows, columns);
+    for (Eigen::Index i = 0; i < columns; ++i) {
+        const double norm = jacobian.col(i).norm();
+        if (fit.atBound(static_cast<std::size_t>(i)) || !(norm > 0.0)) {
+            jacobian.col(i).setZero();
+        } else {
+            jacobian.col(i) /= norm;
+        }
+    }
+    const Eigen::Map<const Eigen::VectorXd> residuals(solution.residuals.data(), rows);
+    Eigen::MatrixXd normal = jacobian.transpose() * jacobian;
+    normal.diagonal().array() += singular;
+    const Eigen::VectorXd slope = jacobian.transpose() * residuals;
+    return std::sqrt(std::max(0.0, slope.dot(normal.ldlt().solve(slope))));
+}
+
 } // namespace
 
 Result<JointFit> roughly(std::span<const PotRun> runs, const Layout& layout, const JointSettings& settings,
-                         std::span<const std::vector<double>> law_starts) {
-    PotSettings driven = settings.pot;
-    driven.driven = true;
-    std::vector<std::vector<double>> starts;
-    for (const std::vector<double>& law : law_starts) {
-        std::vector<double>& start_values = starts.emplace_back();
-        for (const Unknown& unknown : layout.unknowns) {
-            start_values.push_back(unknown.kind < law.size() ? law[unknown.kind] : unknown.start);
-        }
+                         const std::vector<double>& law_start) {
+    std::vector<std::vector<double>> starts(1);
+    for (const Unknown& unknown : layout.unknowns) {
+        starts.front().push_back(unknown.kind < law_start.size() ? law_start[unknown.kind] : unknown.start);
     }
-    const Joint joint(runs, layout, driven);
+    const Joint joint(runs, layout, settings.pot);
     const auto solution = solve(problemOf(joint, layout), starts,
                                 {.most_iterations = 60,
                                  .function_tolerance = 1e-4,
                                  .parameter_tolerance = 1e-4,
                                  .polishing_steps = 0,
                                  .thorough = false,
+                                 .unfinished_counts = true,
                                  .stop = settings.stop});
     if (!solution) {
         return tl::unexpected(solution.error());
     }
-    return fitOf(joint, runs, layout, driven, *solution);
+    return fitOf(joint, runs, layout, settings.pot, *solution);
 }
 
 Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near, const JointSettings& settings) {
     const Joint joint(runs, near.layout, settings.pot);
     const auto solution = solve(problemOf(joint, near.layout), std::vector<std::vector<double>>{near.values},
-                                {.most_iterations = 60,
+                                {.most_iterations = 200,
                                  .function_tolerance = 1e-7,
                                  .parameter_tolerance = 1e-7,
                                  .polishing_steps = 0,
@@ -355,6 +375,7 @@ Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near, cons
     }
     JointFit fit = fitOf(joint, runs, near.layout, settings.pot, *solution);
     fit.iterations += near.iterations;
+    fit.from_minimum = distanceFromMinimum(*solution, fit);
     auto rows = covariance(joint, runs, *solution);
     if (!rows) {
         return tl::unexpected(rows.error());

@@ -53,6 +53,8 @@ struct JointFit {
     double chi_square = 0.0;                     // of the bins
     double sum_of_squares = 0.0;                 // with what was known beforehand
     int iterations = 0;
+    // How far the next step would lead from here, in standard uncertainties along it; 0 of a rough fit.
+    double from_minimum = 0.0;
 
     [[nodiscard]] std::array<double, pot_parameter_count> parametersOf(std::size_t run) const;
     // Index of an unknown by kind and owner; nothing where it is held.
@@ -60,10 +62,11 @@ struct JointFit {
     [[nodiscard]] bool atBound(std::size_t unknown) const;
 };
 
-// Fits all runs at once with the measured temperatures driving the cure, which is nearly linear, so that rough starting
-// values of the law do. No covariance. Errors: notConverged, cancelled.
+// Fits all runs at once from rough starting values of the law, to come near: with the measured temperatures driving the
+// cure that is nearly linear. Where it runs out of steps it counts as it stands. No covariance. Errors: notConverged,
+// cancelled.
 [[nodiscard]] Result<JointFit> roughly(std::span<const PotRun> runs, const Layout& layout,
-                                       const JointSettings& settings, std::span<const std::vector<double>> law_starts);
+                                       const JointSettings& settings, const std::vector<double>& law_start);
 
 // From there, with the model's own temperatures. Errors: notConverged, missing (no covariance), cancelled.
 [[nodiscard]] Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near,
