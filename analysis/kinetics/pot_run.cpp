@@ -20,6 +20,8 @@ constexpr double boiling_margin_k = 1.0;
 constexpr double boiling_margin_lags = 2.0;
 // No bin is known better than this: the model of the pot is not.
 constexpr double smallest_u_k = 0.01;
+// Neighbouring bins that rounding puts off to one side: most that count as one.
+constexpr double most_alike = 10.0;
 
 class Builder {
 public:
@@ -209,8 +211,11 @@ private:
     }
 
     // What rounding does to the mean of readings that pass so far through its steps: over a whole step it evens out.
+    // Bins within one half of a step are all off to one side, so that they say no more than one of them.
     [[nodiscard]] double roundingOver(double passed_k, double step_k) const {
-        return study_.prepared.rounding_u_k * std::min(1.0, step_k / (std::numbers::pi * std::max(passed_k, 1e-9)));
+        const double passes = step_k > 0.0 ? std::max(passed_k / step_k, 1e-9) : 1.0;
+        const double alike = std::clamp(0.5 / passes, 1.0, most_alike);
+        return study_.prepared.rounding_u_k * std::min(1.0, 1.0 / (std::numbers::pi * passes)) * std::sqrt(alike);
     }
 
     [[nodiscard]] bool isOut(double time_s) const {
