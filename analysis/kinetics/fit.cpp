@@ -8,6 +8,7 @@
 #include "analysis/kinetics/fit_data.h"
 #include "analysis/kinetics/fit_figures.h"
 #include "analysis/kinetics/joint_fit.h"
+#include "analysis/kinetics/lack_of_fit.h"
 #include "analysis/kinetics/law_search.h"
 #include "analysis/kinetics/model_comparison.h"
 #include "analysis/kinetics/start_values.h"
@@ -194,6 +195,11 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
     if (!rough || !fine) {
         return tl::unexpected(rough ? fine.error() : rough.error());
     }
+    const std::optional<LackOfFit> lack = along_measured ? std::nullopt : lackOfFit(fine->fit, fine->runs);
+    const std::optional<Departure> departure = lack ? lack->found() : std::nullopt;
+    if (departure) {
+        fine->fit.covariance = widened(*lack, fine->fit.values.size());
+    }
     KineticFit result = figuresOf(
         {.fit = fine->fit, .runs = fine->runs, .studies = data.studies, .model = options.model, .order_found = !order});
     if (auto fault = missesTheRuns(result)) {
@@ -204,8 +210,11 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
                                "this law cannot follow the runs by itself: it is fitted along the measured "
                                "temperatures, and a forecast from it will be poor");
     }
+    if (departure) {
+        result.warnings.insert(result.warnings.begin(), wordsFor(*departure));
+    }
     for (std::size_t r = 0; r < result.runs.size(); ++r) {
-        result.runs[r].adiabatic = adiabaticFigures(fine->fit, fine->runs[r], data.studies[r], r);
+        result.runs[r].adiabatic = adiabaticFigures(fine->fit, fine->runs[r], data.studies[r], r, lack);
     }
     result.models.push_back(comparedModel(options.model, rough->fit, rmseOf(rough->fit, data.coarse)));
     if (other_rough) {

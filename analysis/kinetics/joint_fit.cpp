@@ -164,31 +164,6 @@ double excessOf(std::span<const double> residuals) {
     return std::max(1.0, square / static_cast<double>(residuals.size())) * signal::autocorrelationFactor(residuals);
 }
 
-// Inverse of J^T W J: each run's rows weighed down by excessOf, what was known beforehand as it is.
-Result<std::vector<std::vector<double>>> covariance(const Joint& joint, std::span<const PotRun> runs,
-                                                    const LeastSquaresSolution& solution) {
-    LeastSquaresSolution weighed = solution;
-    const std::size_t columns = solution.parameters.size();
-    for (std::size_t r = 0; r < runs.size(); ++r) {
-        const std::size_t first = joint.firstRow(r);
-        const std::size_t count = runs[r].bins.size();
-        const double weight = 1.0 / std::sqrt(excessOf(std::span(solution.residuals).subspan(first, count)));
-        for (std::size_t i = first * columns; i < (first + count) * columns; ++i) {
-            weighed.jacobian[i] *= weight;
-        }
-    }
-    const auto flat = covarianceOf(weighed);
-    if (!flat) {
-        return tl::unexpected(flat.error());
-    }
-    std::vector<std::vector<double>> rows;
-    for (std::size_t i = 0; i < columns; ++i) {
-        rows.emplace_back(flat->begin() + static_cast<std::ptrdiff_t>(i * columns),
-                          flat->begin() + static_cast<std::ptrdiff_t>((i + 1) * columns));
-    }
-    return rows;
-}
-
 } // namespace
 
 Layout layoutOf(std::span<const PotRun> runs, const JointSettings& settings,
@@ -337,6 +312,24 @@ double distanceFromMinimum(const LeastSquaresSolution& solution, const JointFit&
     return std::sqrt(std::max(0.0, slope.dot(normal.ldlt().solve(slope))));
 }
 
+// Each run's rows weighed down by excessOf, what was known beforehand as it is.
+LeastSquaresSolution weighed(const Joint& joint, const LeastSquaresSolution& solution, JointFit& fit) {
+    LeastSquaresSolution weighed = solution;
+    const std::size_t columns = solution.parameters.size();
+    for (std::size_t r = 0; r < fit.residuals.size(); ++r) {
+        const std::size_t first = joint.firstRow(r);
+        const std::size_t count = fit.residuals[r].size();
+        fit.weights.push_back(1.0 / std::sqrt(excessOf(fit.residuals[r])));
+        for (std::size_t i = first; i < first + count; ++i) {
+            weighed.residuals[i] *= fit.weights.back();
+        }
+        for (std::size_t i = first * columns; i < (first + count) * columns; ++i) {
+            weighed.jacobian[i] *= fit.weights.back();
+        }
+    }
+    return weighed;
+}
+
 } // namespace
 
 Result<JointFit> roughly(std::span<const PotRun> runs, const Layout& layout, const JointSettings& settings,
@@ -376,11 +369,18 @@ Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near, cons
     JointFit fit = fitOf(joint, runs, near.layout, settings.pot, *solution);
     fit.iterations += near.iterations;
     fit.from_minimum = distanceFromMinimum(*solution, fit);
-    auto rows = covariance(joint, runs, *solution);
-    if (!rows) {
-        return tl::unexpected(rows.error());
+    LeastSquaresSolution weighed_down = weighed(joint, *solution, fit);
+    const auto flat = covarianceOf(weighed_down);
+    if (!flat) {
+        return tl::unexpected(flat.error());
     }
-    fit.covariance = *std::move(rows);
+    const std::size_t columns = fit.values.size();
+    for (std::size_t i = 0; i < columns; ++i) {
+        const auto row = flat->begin() + static_cast<std::ptrdiff_t>(i * columns);
+        fit.covariance.emplace_back(row, row + static_cast<std::ptrdiff_t>(columns));
+    }
+    fit.weighed_residuals = std::move(weighed_down.residuals);
+    fit.weighed_jacobian = std::move(weighed_down.jacobian);
     return fit;
 }
 

@@ -55,6 +55,11 @@ struct JointFit {
     int iterations = 0;
     // How far the next step would lead from here, in standard uncertainties along it; 0 of a rough fit.
     double from_minimum = 0.0;
+    // Behind the covariance; none of a rough fit. What the noise of each run counts for, and, weighed with it,
+    // residuals and Jacobian [row by row] of all bins and of what was known beforehand.
+    std::vector<double> weights;
+    std::vector<double> weighed_residuals;
+    std::vector<double> weighed_jacobian;
 
     [[nodiscard]] std::array<double, pot_parameter_count> parametersOf(std::size_t run) const;
     // Index of an unknown by kind and owner; nothing where it is held.

@@ -240,7 +240,8 @@ Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointS
         found = fromAllStarts(data, rough, settings, std::move(found));
     }
     if (!found) {
-        return found.error().kind == FaultKind::cancelled ? found : descend(std::move(raised), data, rough.fit, settings);
+        return found.error().kind == FaultKind::cancelled ? found
+                                                          : descend(std::move(raised), data, rough.fit, settings);
     }
     if (reducedChiSquare(found->fit) > missed_chi_square) {
         std::vector<PotRun> runs = found->runs;

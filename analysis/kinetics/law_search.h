@@ -11,7 +11,7 @@ namespace potwatch::kinetics {
 
 // The law along the measured temperatures.
 struct RoughFit {
-    JointFit fit; // where the law misses the runs, with their noise raised
+    JointFit fit;                            // where the law misses the runs, with their noise raised
     JointFit plain;                          // with their noise as it is
     std::vector<PotRun> runs;                // as `fit` saw them
     std::vector<std::vector<double>> starts; // of the law, best first

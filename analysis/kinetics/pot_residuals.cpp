@@ -146,8 +146,7 @@ private:
                                    Slope{-loss_w_per_k_ * per_capacity, lost});
         addSlope(temperature, log_heat, cured_j * per_capacity);
         addSlope(temperature, log_loss, -lost_j * per_capacity);
-        addSlope(temperature, log_charge,
-                 -rise_k * charge_j_per_k_ * per_capacity);
+        addSlope(temperature, log_charge, -rise_k * charge_j_per_k_ * per_capacity);
         addSlope(temperature, log_dose,
                  (dose_j_per_k * (run_.dose_c - p_[start]) - rise_k * dose_j_per_g_k_ * c.dosed_g) * per_capacity);
         addSlope(temperature, log_vessel, -rise_k * vessel_j_per_k_ * per_capacity);
