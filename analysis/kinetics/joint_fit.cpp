@@ -290,7 +290,8 @@ JointFit fitOf(const Joint& joint, std::span<const PotRun> runs, const Layout& l
     return fit;
 }
 
-// The step that Gauss and Newton would take, in standard uncertainties along it; what stands at a bound stays there.
+// The step that Gauss and Newton would take, in standard uncertainties along it (of the noise as it is, where the law
+// misses the runs); what stands at a bound stays there.
 // Source: G. A. F. Seber, C. J. Wild, Nonlinear Regression (1989), 14.1 (from memory): relative offset.
 double distanceFromMinimum(const LeastSquaresSolution& solution, const JointFit& fit) {
     using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
@@ -309,7 +310,8 @@ double distanceFromMinimum(const LeastSquaresSolution& solution, const JointFit&
     Eigen::MatrixXd normal = jacobian.transpose() * jacobian;
     normal.diagonal().array() += singular;
     const Eigen::VectorXd slope = jacobian.transpose() * residuals;
-    return std::sqrt(std::max(0.0, slope.dot(normal.ldlt().solve(slope))));
+    const double noise = std::max(1.0, fit.chi_square / static_cast<double>(std::max<Eigen::Index>(1, rows)));
+    return std::sqrt(std::max(0.0, slope.dot(normal.ldlt().solve(slope))) / noise);
 }
 
 // Each run's rows weighed down by excessOf, what was known beforehand as it is.

@@ -20,6 +20,8 @@ using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowM
 // A departure this far out of the noise is said: on 400 sets of the fit's own law none was.
 constexpr double telling_sigma = 4.0;
 constexpr double largest_condition = 1e-15;
+// Part of a departure's usual size by which its slope is taken: the readings bend under a whole one.
+constexpr double slope_step = 0.01;
 
 // The heat that a departure of usual size leaves in a pot that goes as the fit has it [J]. Asked for in the order of
 // time.
@@ -116,9 +118,9 @@ PotRun departed(const PotRun& run, LeftHeat heat) {
     PotRun other = run;
     double time_s = run.start_s;
     for (Step& step : other.steps) {
-        step.middle.heater_j += heat.at(time_s + 0.5 * step.duration_s, step.middle.surroundings_c);
+        step.middle.heater_j += slope_step * heat.at(time_s + 0.5 * step.duration_s, step.middle.surroundings_c);
         time_s += step.duration_s;
-        step.end.heater_j += heat.at(time_s, step.end.surroundings_c);
+        step.end.heater_j += slope_step * heat.at(time_s, step.end.surroundings_c);
     }
     return other;
 }
@@ -164,12 +166,14 @@ std::optional<LackOfFit> lackOfFit(const JointFit& fit, std::span<const PotRun> 
             const auto p = fit.parametersOf(r);
             const PotRun other =
                 departed(runs[r], LeftHeat(runs[r], p, courses[r], lack.middle_c, static_cast<Departure>(q)));
+            // On the same steps, which may be finer than those of the fit.
+            std::vector<double> here(other.bins.size());
             std::vector<double> there(other.bins.size());
-            if (!potResiduals(other, p, fit.settings, there, {})) {
+            if (!potResiduals(runs[r], p, fit.settings, here, {}) || !potResiduals(other, p, fit.settings, there, {})) {
                 return std::nullopt;
             }
             for (std::size_t i = 0; i < there.size(); ++i) {
-                jacobian(row++, column) = (there[i] - fit.residuals[r][i]) * fit.weights[r];
+                jacobian(row++, column) = (there[i] - here[i]) / slope_step * fit.weights[r];
             }
         }
     }
