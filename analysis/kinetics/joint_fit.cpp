@@ -35,6 +35,7 @@ constexpr double smallest_lag_s = 0.05; // under it no bin shows a lag
 constexpr double near_radius = 1e8;
 // Added to a scaled normal matrix: directions that the data leave free do not count.
 constexpr double singular = 1e-12;
+constexpr double short_of_bound = 1e-3; // of the range
 
 std::ptrdiff_t add(Layout& layout, const Unknown& unknown) {
     for (std::size_t i = 0; i < layout.unknowns.size(); ++i) {
@@ -290,6 +291,13 @@ JointFit fitOf(const Joint& joint, std::span<const PotRun> runs, const Layout& l
     return fit;
 }
 
+// A search stops short of a bound that it runs up to.
+bool leansOnBound(const JointFit& fit, std::size_t i) {
+    const Unknown& unknown = fit.layout.unknowns[i];
+    const double near = short_of_bound * (unknown.upper - unknown.lower);
+    return fit.values[i] < unknown.lower + near || fit.values[i] > unknown.upper - near;
+}
+
 // The step that Gauss and Newton would take, in standard uncertainties along it (of the noise as it is, where the law
 // misses the runs); what stands at a bound stays there.
 // Source: G. A. F. Seber, C. J. Wild, Nonlinear Regression (1989), 14.1 (from memory): relative offset.
@@ -300,7 +308,7 @@ double distanceFromMinimum(const LeastSquaresSolution& solution, const JointFit&
     Matrix jacobian = Eigen::Map<const Matrix>(solution.jacobian.data(), rows, columns);
     for (Eigen::Index i = 0; i < columns; ++i) {
         const double norm = jacobian.col(i).norm();
-        if (fit.atBound(static_cast<std::size_t>(i)) || !(norm > 0.0)) {
+        if (leansOnBound(fit, static_cast<std::size_t>(i)) || !(norm > 0.0)) {
             jacobian.col(i).setZero();
         } else {
             jacobian.col(i) /= norm;

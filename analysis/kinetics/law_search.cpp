@@ -132,7 +132,8 @@ Result<FineFit> descend(std::vector<PotRun> runs, const FitData& data, JointFit 
         const double off_k = refineAll(runs, data, near, settings.pot);
         const bool rests = off_k < largest_error_k && from_minimum < at_minimum;
         if (refit > 0 && (rests || refit >= most_refits)) {
-            if (from_minimum < largest_from_minimum) {
+            // A law that misses the runs may rest nowhere; that it misses them is said.
+            if (from_minimum < largest_from_minimum || reducedChiSquare(near) > missed_chi_square) {
                 return FineFit{.fit = std::move(near), .runs = std::move(runs)};
             }
             return tl::unexpected(Fault{.kind = FaultKind::notConverged,

@@ -27,8 +27,9 @@ struct FineFit {
 };
 
 // From where the rough fit stands; where that does not lead to a law that matches the runs, from all its starts, until
-// two agree. What comes back is a minimum: no step leads further by more than a part of a standard uncertainty. Where
-// it misses the runs beyond their noise, that is raised and the fit made again. Errors: notConverged, missing (the data
+// two agree. What comes back is a minimum: no step leads further by more than a part of a standard uncertainty; a law
+// that misses the runs may stop short of it. Where it misses them beyond their noise, that is raised and the fit made
+// again. Errors: notConverged, missing (the data
 // do not determine the law), cancelled.
 [[nodiscard]] Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointSettings& settings,
                                       const Progress& progress = {});

@@ -31,8 +31,9 @@ constexpr double vessel_j_per_k = 2.0;
 constexpr double surroundings_k = 0.5;
 constexpr double lag_s = 0.7;
 
+// Of the stated standard uncertainty: normal, as 95 % intervals are meant to hold it.
 double off(Random& random) {
-    return std::clamp(random.normal(), -2.0, 2.0);
+    return std::clamp(random.normal(), -3.0, 3.0);
 }
 
 // The same resin and vessel on another day: other amounts, another dose, another room.
