@@ -7,9 +7,11 @@
 #include <Eigen/Dense>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <cstdlib>
 #include <limits>
+#include <thread>
 
 namespace potwatch::kinetics {
 
@@ -125,6 +127,29 @@ PotRun departed(const PotRun& run, LeftHeat heat) {
     return other;
 }
 
+// How each departure moves the residuals of a run; empty where the model has no answer.
+std::vector<std::vector<double>> departureSlopes(const PotRun& run, const std::array<double, pot_parameter_count>& p,
+                                                 const PotSettings& settings, const DegreeCourse& course,
+                                                 double middle_c) {
+    // On the same steps, which may be finer than those of the fit.
+    std::vector<double> here(run.bins.size());
+    if (!potResiduals(run, p, settings, here, {})) {
+        return {};
+    }
+    std::vector<std::vector<double>> slopes;
+    for (std::size_t q = 0; q < departure_count; ++q) {
+        const PotRun other = departed(run, LeftHeat(run, p, course, middle_c, static_cast<Departure>(q)));
+        std::vector<double>& slope = slopes.emplace_back(run.bins.size());
+        if (!potResiduals(other, p, settings, slope, {})) {
+            return {};
+        }
+        for (std::size_t i = 0; i < slope.size(); ++i) {
+            slope[i] = (slope[i] - here[i]) / slope_step;
+        }
+    }
+    return slopes;
+}
+
 double middleOf(const std::vector<DegreeCourse>& courses) {
     double low_c = std::numeric_limits<double>::infinity();
     double high_c = -low_c;
@@ -158,24 +183,33 @@ std::optional<LackOfFit> lackOfFit(const JointFit& fit, std::span<const PotRun> 
     LackOfFit lack{.middle_c = middleOf(courses)};
     Matrix jacobian = Matrix::Zero(rows + static_cast<Eigen::Index>(departure_count), all);
     jacobian.topLeftCorner(rows, unknowns) = Eigen::Map<const Matrix>(fit.weighed_jacobian.data(), rows, unknowns);
-    for (std::size_t q = 0; q < departure_count; ++q) {
-        const Eigen::Index column = unknowns + static_cast<Eigen::Index>(q);
-        jacobian(rows + static_cast<Eigen::Index>(q), column) = 1.0;
-        Eigen::Index row = 0;
-        for (std::size_t r = 0; r < runs.size(); ++r) {
-            const auto p = fit.parametersOf(r);
-            const PotRun other =
-                departed(runs[r], LeftHeat(runs[r], p, courses[r], lack.middle_c, static_cast<Departure>(q)));
-            // On the same steps, which may be finer than those of the fit.
-            std::vector<double> here(other.bins.size());
-            std::vector<double> there(other.bins.size());
-            if (!potResiduals(runs[r], p, fit.settings, here, {}) || !potResiduals(other, p, fit.settings, there, {})) {
-                return std::nullopt;
+    std::vector<Eigen::Index> first_row{0};
+    for (const auto& of_run : fit.residuals) {
+        first_row.push_back(first_row.back() + static_cast<Eigen::Index>(of_run.size()));
+    }
+    std::atomic<bool> answered = true;
+    std::atomic<std::size_t> next = 0;
+    const auto work = [&] {
+        for (std::size_t r = next++; r < runs.size(); r = next++) {
+            const auto slopes = departureSlopes(runs[r], fit.parametersOf(r), fit.settings, courses[r], lack.middle_c);
+            for (std::size_t q = 0; q < slopes.size(); ++q) {
+                const Eigen::Index column = unknowns + static_cast<Eigen::Index>(q);
+                for (std::size_t i = 0; i < slopes[q].size(); ++i) {
+                    jacobian(first_row[r] + static_cast<Eigen::Index>(i), column) = slopes[q][i] * fit.weights[r];
+                }
             }
-            for (std::size_t i = 0; i < there.size(); ++i) {
-                jacobian(row++, column) = (there[i] - here[i]) / slope_step * fit.weights[r];
-            }
+            answered = answered && !slopes.empty();
         }
+    };
+    {
+        const std::jthread second(work);
+        work();
+    }
+    if (!answered) {
+        return std::nullopt;
+    }
+    for (Eigen::Index q = 0; q < static_cast<Eigen::Index>(departure_count); ++q) {
+        jacobian(rows + q, unknowns + q) = 1.0;
     }
     const Eigen::VectorXd scale = jacobian.colwise().norm().transpose();
     if (!(scale.minCoeff() > 0.0) || !scale.allFinite()) {

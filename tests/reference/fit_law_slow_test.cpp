@@ -110,7 +110,7 @@ TEST(FitLawCoverage, findsItsOwnLawInEverySet) {
     for (const auto& one : tally.off) {
         const double share = reference::heldBy(one).share;
         EXPECT_GE(share, 0.90);
-        EXPECT_LE(share, 0.99);
+        EXPECT_LE(share, 0.99 + 1e-9); // of 200, rounded
     }
 }
 
