@@ -39,7 +39,8 @@ forecast::CureLaw lawOf(const PotRun& run, const Parameters& p, const PotSetting
 }
 
 double contentsJPerK(const PotRun& run, const Parameters& p, double dosed_g) {
-    return run.charge_j_per_k.value * std::exp(p[log_charge]) + dosed_g * run.dose_specific_heat_j_per_g_k;
+    return run.charge_j_per_k.value * std::exp(p[log_charge]) +
+           dosed_g * run.dose_specific_heat_j_per_g_k * std::exp(p[log_dose]);
 }
 
 double vesselJPerK(const PotRun& run, const Parameters& p) {
@@ -56,7 +57,7 @@ forecast::AdiabaticPot potOf(const PotRun& run, const Parameters& p, const PotSe
 
 // The pot just after the whole dose went in at once, mixed with what stood there.
 forecast::CurePlace dosedAtOnce(const PotRun& run, const Parameters& p, double undosed_j_per_k) {
-    const double dose_j_per_k = run.dosed_g * run.dose_specific_heat_j_per_g_k;
+    const double dose_j_per_k = run.dosed_g * run.dose_specific_heat_j_per_g_k * std::exp(p[log_dose]);
     return {.temperature_c =
                 (undosed_j_per_k * p[start] + dose_j_per_k * run.dose_c) / (undosed_j_per_k + dose_j_per_k),
             .degree = run.start_degree,
@@ -82,15 +83,18 @@ FigureValues figuresAt(const PotRun& run, const Parameters& p, const PotSettings
             log_of(toMaximum(run, p, settings, vessel)), log_of(toMaximum(run, p, settings, 0.0))};
 }
 
-// Standard uncertainties of the figures.
-FigureValues uncertainties(const JointFit& fit, const PotRun& run, std::size_t place, const FigureValues& figures) {
-    std::array<std::vector<double>, figure_count> slopes;
-    for (auto& one : slopes) {
-        one.assign(fit.values.size(), 0.0);
+// How a figure hangs on the unknowns of the fit and on the departures.
+using Slopes = std::vector<double>;
+
+std::array<Slopes, figure_count> slopesOf(const JointFit& fit, const PotRun& run, std::size_t place,
+                                          const FigureValues& figures, const std::optional<LackOfFit>& lack) {
+    std::array<Slopes, figure_count> slopes;
+    for (Slopes& one : slopes) {
+        one.assign(fit.values.size() + departure_count, 0.0);
     }
     for (std::size_t kind = 0; kind < pot_parameter_count; ++kind) {
         const std::ptrdiff_t unknown = fit.layout.of_run[place][kind];
-        const bool counts = kind <= log_charge || kind == log_vessel || kind == start;
+        const bool counts = kind <= log_charge || kind == log_vessel || kind == log_dose || kind == start;
         if (unknown < 0 || !counts) {
             continue;
         }
@@ -102,41 +106,85 @@ FigureValues uncertainties(const JointFit& fit, const PotRun& run, std::size_t p
             slopes[f][static_cast<std::size_t>(unknown)] = (there[f] - figures[f]) / step;
         }
     }
-    FigureValues u{};
-    for (std::size_t f = 0; f < figure_count; ++f) {
-        double variance = 0.0;
-        for (std::size_t i = 0; i < fit.values.size(); ++i) {
-            for (std::size_t k = 0; k < fit.values.size(); ++k) {
-                variance += slopes[f][i] * fit.covariance[i][k] * slopes[f][k];
-            }
-        }
-        u[f] = std::sqrt(std::max(0.0, variance));
+    if (lack) {
+        // The mean specific heat on the way up; that of half-cured resin is as the fit has it.
+        const Parameters p = fit.parametersOf(place);
+        const double charge_j_per_k = contentsJPerK(run, p, 0.0);
+        const double contents_j_per_k = contentsJPerK(run, p, run.dosed_g);
+        const auto by_warming = [&](double rise_k, double capacity_j_per_k) {
+            return -rise_k * charge_j_per_k / capacity_j_per_k * warming_share_per_k *
+                   (p[start] + 0.5 * rise_k - lack->middle_c);
+        };
+        const std::size_t warming = fit.values.size() + warming_charge;
+        slopes[rise][warming] = by_warming(figures[rise], contents_j_per_k + vesselJPerK(run, p));
+        slopes[rise_alone][warming] = by_warming(figures[rise_alone], contents_j_per_k);
     }
-    return u;
+    return slopes;
 }
 
-std::optional<Estimate> timeOf(double log_s, double log_u) {
-    if (!std::isfinite(log_s) || !std::isfinite(log_u)) {
+double variance(const Slopes& slopes, const std::vector<std::vector<double>>& covariance) {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < covariance.size(); ++i) {
+        for (std::size_t k = 0; k < covariance.size(); ++k) {
+            sum += slopes[i] * covariance[i][k] * slopes[k];
+        }
+    }
+    return std::max(0.0, sum);
+}
+
+// An interval of a figure, by how much it reaches down and up.
+struct Reach {
+    double down = 0.0;
+    double up = 0.0;
+    [[nodiscard]] double u() const { return 0.5 * (down + up) / coverage_factor_95; }
+};
+
+Reach reachOf(const Slopes& slopes, const JointFit& fit, const std::optional<LackOfFit>& lack) {
+    const double half = coverage_factor_95 * std::sqrt(variance(slopes, fit.covariance));
+    Reach reach{half, half};
+    if (lack) {
+        const double wide = coverage_factor_95 * std::sqrt(variance(slopes, lack->covariance));
+        double moved = 0.0;
+        for (std::size_t i = 0; i < lack->move.size(); ++i) {
+            moved += slopes[i] * lack->move[i];
+        }
+        reach = {std::max(half, wide - moved), std::max(half, wide + moved)};
+    }
+    return reach;
+}
+
+Estimate estimate(double value, const Reach& reach) {
+    return {.value = value, .u = reach.u(), .low = value - reach.down, .high = value + reach.up};
+}
+
+std::optional<Estimate> timeOf(double log_s, const Reach& reach) {
+    if (!std::isfinite(log_s) || !std::isfinite(reach.u())) {
         return std::nullopt;
     }
-    const double half = std::min(coverage_factor_95 * log_u, 50.0); // beyond it an interval says nothing
     const double time_s = std::exp(log_s);
-    return Estimate{
-        .value = time_s, .u = time_s * log_u, .low = std::exp(log_s - half), .high = std::exp(log_s + half)};
+    constexpr double farthest = 50.0; // beyond it an interval says nothing
+    return Estimate{.value = time_s,
+                    .u = time_s * reach.u(),
+                    .low = std::exp(log_s - std::min(reach.down, farthest)),
+                    .high = std::exp(log_s + std::min(reach.up, farthest))};
 }
 
 } // namespace
 
 AdiabaticFigures adiabaticFigures(const JointFit& fit, const PotRun& run, const findings::RunStudy& study,
-                                  std::size_t place) {
+                                  std::size_t place, const std::optional<LackOfFit>& lack) {
     const Parameters p = fit.parametersOf(place);
     const FigureValues found = figuresAt(run, p, fit.settings);
-    const FigureValues u = uncertainties(fit, run, place, found);
-    AdiabaticFigures figures{.thermal_inertia = normalEstimate(found[inertia], u[inertia]),
-                             .rise_k = normalEstimate(found[rise], u[rise]),
-                             .rise_without_vessel_k = normalEstimate(found[rise_alone], u[rise_alone]),
-                             .time_to_maximum_s = timeOf(found[log_time], u[log_time]),
-                             .time_to_maximum_without_vessel_s = timeOf(found[log_time_alone], u[log_time_alone])};
+    const std::array<Slopes, figure_count> slopes = slopesOf(fit, run, place, found, lack);
+    std::array<Reach, figure_count> reach;
+    for (std::size_t f = 0; f < figure_count; ++f) {
+        reach[f] = reachOf(slopes[f], fit, lack);
+    }
+    AdiabaticFigures figures{.thermal_inertia = estimate(found[inertia], reach[inertia]),
+                             .rise_k = estimate(found[rise], reach[rise]),
+                             .rise_without_vessel_k = estimate(found[rise_alone], reach[rise_alone]),
+                             .time_to_maximum_s = timeOf(found[log_time], reach[log_time]),
+                             .time_to_maximum_without_vessel_s = timeOf(found[log_time_alone], reach[log_time_alone])};
     if (figures.time_to_maximum_s) {
         figures.zero_order_s = toMaximum(run, p, fit.settings, vesselJPerK(run, p))->zero_order_s;
     }
@@ -164,7 +212,9 @@ AdiabaticFigures adiabaticFigures(const JointFit& fit, const PotRun& run, const 
             still_share = (could_reach_c - course.temperature_c[i]) / found[rise];
         }
     }
-    figures.mtsr_c = normalEstimate(highest_c, std::hypot(still_share * u[rise], run.thermocouple_u_k));
+    const double thermocouple_k = coverage_factor_95 * run.thermocouple_u_k;
+    figures.mtsr_c = estimate(highest_c, {.down = std::hypot(still_share * reach[rise].down, thermocouple_k),
+                                          .up = std::hypot(still_share * reach[rise].up, thermocouple_k)});
     return figures;
 }
 

@@ -8,6 +8,8 @@
 #include "analysis/kinetics/fit_data.h"
 #include "analysis/kinetics/fit_figures.h"
 #include "analysis/kinetics/joint_fit.h"
+#include "analysis/kinetics/lack_of_fit.h"
+#include "analysis/kinetics/law_search.h"
 #include "analysis/kinetics/model_comparison.h"
 #include "analysis/kinetics/start_values.h"
 
@@ -28,16 +30,6 @@ namespace {
 
 using findings::RunStudy;
 
-// A step that is off by more than this is cut in two.
-constexpr double largest_step_error_k = 5e-4;
-// Where the steps are off by more than this after a fit, it is made again on finer ones.
-constexpr double largest_error_k = 5e-3;
-constexpr int most_cuts = 8;
-constexpr int most_refits = 2;
-// From this reduced chi square on a law misses the runs, and not their noise is what limits it.
-constexpr double missed_chi_square = 2.0;
-// ln of one path's k over the other's at the reference temperature.
-constexpr double most_one_sided = 6.0;
 // Ten times what a law that is only a little wrong misses.
 constexpr double largest_rmse_degree = 0.1;
 
@@ -74,48 +66,6 @@ std::optional<findings::CommonLoss> blanksOf(std::span<const RunStudy> blanks, c
     return findings::commonLoss(evidence);
 }
 
-// A run's steps cut until none is off by much, for the law as it stands. Returns how far the steps given were off
-// together [K].
-double refine(PotRun& run, const RunStudy& study, std::span<const double> parameters, PotSettings settings) {
-    double first_k = 0.0;
-    for (int round = 0; round < most_cuts; ++round) {
-        const PotRun halved = withStepsCut(study, run, std::vector<bool>(run.steps.size(), true));
-        const std::vector<double> errors = stepErrors(run, halved, parameters, settings);
-        std::vector<bool> cut;
-        for (const double error_k : errors) {
-            cut.push_back(error_k > largest_step_error_k);
-        }
-        if (round == 0) {
-            const DegreeCourse coarse = degreeCourse(run, parameters, settings);
-            const DegreeCourse fine = degreeCourse(halved, parameters, settings);
-            for (std::size_t i = 0; i < std::min(coarse.time_s.size(), fine.time_s.size()); ++i) {
-                first_k = std::max(first_k, std::abs(coarse.reading_difference_k[i] - fine.reading_difference_k[i]));
-            }
-        }
-        if (std::none_of(cut.begin(), cut.end(), [](bool one) { return one; })) {
-            break;
-        }
-        run = withStepsCut(study, run, cut);
-    }
-    return first_k;
-}
-
-// All of them, two at a time. Returns the most that one was off [K].
-double refineAll(std::vector<PotRun>& runs, const FitData& data, const JointFit& near, const PotSettings& settings) {
-    std::vector<double> off_k(runs.size());
-    std::atomic<std::size_t> next = 0;
-    const auto work = [&] {
-        for (std::size_t r = next++; r < runs.size(); r = next++) {
-            off_k[r] = refine(runs[r], data.studies[r], near.parametersOf(r), settings);
-        }
-    };
-    {
-        const std::jthread second(work);
-        work();
-    }
-    return *std::max_element(off_k.begin(), off_k.end());
-}
-
 // For the search along the measured temperatures, which only has to come near.
 constexpr Binning coarse_binning{.widest_k = 3.0, .widest_share = 1.0 / 60.0};
 
@@ -123,91 +73,6 @@ JointSettings settingsOf(RateModel model, std::optional<double> order, double re
     return {.pot = {.reference_k = reference_k, .autocatalytic = model == RateModel::autocatalytic},
             .order = order,
             .stop = std::move(stop)};
-}
-
-double reducedChiSquare(const JointFit& fit) {
-    double bins = 0.0;
-    for (const auto& run : fit.residuals) {
-        bins += static_cast<double>(run.size());
-    }
-    return fit.chi_square / std::max(1.0, bins);
-}
-
-// Whether a path of the law has died out on the way, which may be a minimum beside the lowest.
-bool oneSided(const JointFit& fit) {
-    const auto first = fit.find(log_k1);
-    const auto second = fit.find(log_k2);
-    return first && second &&
-           (std::abs(fit.values[*first] - fit.values[*second]) > most_one_sided || fit.atBound(*fit.find(e1)) ||
-            fit.atBound(*fit.find(e2)));
-}
-
-// From the first start; where that does not lead to a law that matches the runs, from all of them.
-Result<JointFit> fromBest(std::span<const PotRun> runs, const Layout& layout, const JointSettings& settings,
-                          std::span<const std::vector<double>> starts) {
-    Result<JointFit> first = roughly(runs, layout, settings, starts.first(1));
-    if (starts.size() == 1 || (!first && first.error().kind == FaultKind::cancelled) ||
-        (first && reducedChiSquare(*first) < missed_chi_square && !oneSided(*first))) {
-        return first;
-    }
-    Result<JointFit> other = roughly(runs, layout, settings, starts.subspan(1));
-    return !first || (other && other->sum_of_squares < first->sum_of_squares) ? other : first;
-}
-
-// Along the measured temperatures. Where the law misses the runs it is fitted once more with their noise raised.
-struct RoughFit {
-    JointFit fit;
-    std::vector<PotRun> runs;
-    bool misses = false;
-};
-
-Result<RoughFit> roughFit(const FitData& data, const JointSettings& settings) {
-    RoughFit rough{.runs = data.coarse};
-    const Layout layout = layoutOf(rough.runs, settings, data.blanks);
-    std::vector<std::vector<double>> starts = startValues(data.studies, data.samples, settings.pot, settings.order);
-    for (int round = 0; round < 3; ++round) {
-        Result<JointFit> fit = fromBest(rough.runs, layout, settings, starts);
-        if (!fit) {
-            return tl::unexpected(fit.error());
-        }
-        rough.fit = *std::move(fit);
-        rough.misses = reducedChiSquare(rough.fit) > missed_chi_square;
-        if (!rough.misses) {
-            break;
-        }
-        inflate(rough.runs, rough.fit);
-        const auto law = rough.fit.parametersOf(0);
-        starts.assign(1, std::vector<double>(law.begin(), law.begin() + log_heat));
-    }
-    return rough;
-}
-
-struct FineFit {
-    JointFit fit;
-    std::vector<PotRun> runs; // with the steps it took
-};
-
-Result<FineFit> fineFit(const FitData& data, const RoughFit& rough, const JointSettings& settings,
-                        const Progress& progress) {
-    std::vector<PotRun> runs = data.runs;
-    for (std::size_t r = 0; r < runs.size(); ++r) {
-        runs[r].inflation = rough.runs[r].inflation;
-    }
-    JointFit near = rough.fit;
-    for (int refit = 0;; ++refit) {
-        if (progress) {
-            progress(0.4 + 0.5 * refit / (most_refits + 1), "fitting the law");
-        }
-        const double off_k = refineAll(runs, data, near, settings.pot);
-        if (refit == most_refits || (refit > 0 && off_k < largest_error_k)) {
-            return FineFit{.fit = std::move(near), .runs = std::move(runs)};
-        }
-        Result<JointFit> fit = finely(runs, near, settings);
-        if (!fit) {
-            return tl::unexpected(fit.error());
-        }
-        near = *std::move(fit);
-    }
 }
 
 // Nothing that such a law says of these runs is worth printing.
@@ -330,6 +195,11 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
     if (!rough || !fine) {
         return tl::unexpected(rough ? fine.error() : rough.error());
     }
+    const std::optional<LackOfFit> lack = along_measured ? std::nullopt : lackOfFit(fine->fit, fine->runs);
+    const std::optional<Departure> departure = lack ? lack->found() : std::nullopt;
+    if (departure) {
+        fine->fit.covariance = widened(*lack, fine->fit.values.size());
+    }
     KineticFit result = figuresOf(
         {.fit = fine->fit, .runs = fine->runs, .studies = data.studies, .model = options.model, .order_found = !order});
     if (auto fault = missesTheRuns(result)) {
@@ -340,8 +210,11 @@ Result<KineticFit> fitKinetics(const FitData& data, const FitOptions& options, c
                                "this law cannot follow the runs by itself: it is fitted along the measured "
                                "temperatures, and a forecast from it will be poor");
     }
+    if (departure) {
+        result.warnings.insert(result.warnings.begin(), wordsFor(*departure));
+    }
     for (std::size_t r = 0; r < result.runs.size(); ++r) {
-        result.runs[r].adiabatic = adiabaticFigures(fine->fit, fine->runs[r], data.studies[r], r);
+        result.runs[r].adiabatic = adiabaticFigures(fine->fit, fine->runs[r], data.studies[r], r, lack);
     }
     result.models.push_back(comparedModel(options.model, rough->fit, rmseOf(rough->fit, data.coarse)));
     if (other_rough) {

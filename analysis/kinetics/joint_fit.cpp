@@ -33,6 +33,9 @@ constexpr double smallest_lag_s = 0.05; // under it no bin shows a lag
 // The trust region of a search that starts near: E, k and the loss go together along a valley, in which a narrow one
 // takes three times as many steps.
 constexpr double near_radius = 1e8;
+// Added to a scaled normal matrix: directions that the data leave free do not count.
+constexpr double singular = 1e-12;
+constexpr double short_of_bound = 1e-3; // of the range
 
 std::ptrdiff_t add(Layout& layout, const Unknown& unknown) {
     for (std::size_t i = 0; i < layout.unknowns.size(); ++i) {
@@ -162,31 +165,6 @@ double excessOf(std::span<const double> residuals) {
     return std::max(1.0, square / static_cast<double>(residuals.size())) * signal::autocorrelationFactor(residuals);
 }
 
-// Inverse of J^T W J: each run's rows weighed down by excessOf, what was known beforehand as it is.
-Result<std::vector<std::vector<double>>> covariance(const Joint& joint, std::span<const PotRun> runs,
-                                                    const LeastSquaresSolution& solution) {
-    LeastSquaresSolution weighed = solution;
-    const std::size_t columns = solution.parameters.size();
-    for (std::size_t r = 0; r < runs.size(); ++r) {
-        const std::size_t first = joint.firstRow(r);
-        const std::size_t count = runs[r].bins.size();
-        const double weight = 1.0 / std::sqrt(excessOf(std::span(solution.residuals).subspan(first, count)));
-        for (std::size_t i = first * columns; i < (first + count) * columns; ++i) {
-            weighed.jacobian[i] *= weight;
-        }
-    }
-    const auto flat = covarianceOf(weighed);
-    if (!flat) {
-        return tl::unexpected(flat.error());
-    }
-    std::vector<std::vector<double>> rows;
-    for (std::size_t i = 0; i < columns; ++i) {
-        rows.emplace_back(flat->begin() + static_cast<std::ptrdiff_t>(i * columns),
-                          flat->begin() + static_cast<std::ptrdiff_t>((i + 1) * columns));
-    }
-    return rows;
-}
-
 } // namespace
 
 Layout layoutOf(std::span<const PotRun> runs, const JointSettings& settings,
@@ -222,6 +200,8 @@ Layout layoutOf(std::span<const PotRun> runs, const JointSettings& settings,
         };
         known(log_heat, {}, 0.0, {-0.7, 0.7}, {0.0, run.heat_of_reaction_rel});
         known(log_charge, {}, 0.0, {-0.7, 0.7}, {0.0, relative(run.charge_j_per_k)});
+        // No better known than the resin's, but for itself: one may be off without the other.
+        known(log_dose, {}, 0.0, {-0.7, 0.7}, {0.0, run.dosed_g > 0.0 ? relative(run.charge_j_per_k) : 0.0});
         known(log_vessel, vesselOf(run), 0.0, {-2.0, 2.0}, {0.0, relative(run.vessel_j_per_k)});
         const double guess_w_per_k = (run.charge_j_per_k.value + run.vessel_j_per_k.value) / unknown_time_constant_s;
         heat::Prior loss_prior{std::log(guess_w_per_k), unknown_log_loss_u};
@@ -311,37 +291,82 @@ JointFit fitOf(const Joint& joint, std::span<const PotRun> runs, const Layout& l
     return fit;
 }
 
+// A search stops short of a bound that it runs up to.
+bool leansOnBound(const JointFit& fit, std::size_t i) {
+    const Unknown& unknown = fit.layout.unknowns[i];
+    const double near = short_of_bound * (unknown.upper - unknown.lower);
+    return fit.values[i] < unknown.lower + near || fit.values[i] > unknown.upper - near;
+}
+
+// The step that Gauss and Newton would take, in standard uncertainties along it (of the noise as it is, where the law
+// misses the runs); what stands at a bound stays there.
+// Source: G. A. F. Seber, C. J. Wild, Nonlinear Regression (1989), 14.1 (from memory): relative offset.
+double distanceFromMinimum(const LeastSquaresSolution& solution, const JointFit& fit) {
+    using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+    const auto rows = static_cast<Eigen::Index>(solution.residuals.size());
+    const auto columns = static_cast<Eigen::Index>(solution.parameters.size());
+    Matrix jacobian = Eigen::Map<const Matrix>(solution.jacobian.data(), rows, columns);
+    for (Eigen::Index i = 0; i < columns; ++i) {
+        const double norm = jacobian.col(i).norm();
+        if (leansOnBound(fit, static_cast<std::size_t>(i)) || !(norm > 0.0)) {
+            jacobian.col(i).setZero();
+        } else {
+            jacobian.col(i) /= norm;
+        }
+    }
+    const Eigen::Map<const Eigen::VectorXd> residuals(solution.residuals.data(), rows);
+    Eigen::MatrixXd normal = jacobian.transpose() * jacobian;
+    normal.diagonal().array() += singular;
+    const Eigen::VectorXd slope = jacobian.transpose() * residuals;
+    const double noise = std::max(1.0, fit.chi_square / static_cast<double>(std::max<Eigen::Index>(1, rows)));
+    return std::sqrt(std::max(0.0, slope.dot(normal.ldlt().solve(slope))) / noise);
+}
+
+// Each run's rows weighed down by excessOf, what was known beforehand as it is.
+LeastSquaresSolution weighed(const Joint& joint, const LeastSquaresSolution& solution, JointFit& fit) {
+    LeastSquaresSolution weighed = solution;
+    const std::size_t columns = solution.parameters.size();
+    for (std::size_t r = 0; r < fit.residuals.size(); ++r) {
+        const std::size_t first = joint.firstRow(r);
+        const std::size_t count = fit.residuals[r].size();
+        fit.weights.push_back(1.0 / std::sqrt(excessOf(fit.residuals[r])));
+        for (std::size_t i = first; i < first + count; ++i) {
+            weighed.residuals[i] *= fit.weights.back();
+        }
+        for (std::size_t i = first * columns; i < (first + count) * columns; ++i) {
+            weighed.jacobian[i] *= fit.weights.back();
+        }
+    }
+    return weighed;
+}
+
 } // namespace
 
 Result<JointFit> roughly(std::span<const PotRun> runs, const Layout& layout, const JointSettings& settings,
-                         std::span<const std::vector<double>> law_starts) {
-    PotSettings driven = settings.pot;
-    driven.driven = true;
-    std::vector<std::vector<double>> starts;
-    for (const std::vector<double>& law : law_starts) {
-        std::vector<double>& start_values = starts.emplace_back();
-        for (const Unknown& unknown : layout.unknowns) {
-            start_values.push_back(unknown.kind < law.size() ? law[unknown.kind] : unknown.start);
-        }
+                         const std::vector<double>& law_start) {
+    std::vector<std::vector<double>> starts(1);
+    for (const Unknown& unknown : layout.unknowns) {
+        starts.front().push_back(unknown.kind < law_start.size() ? law_start[unknown.kind] : unknown.start);
     }
-    const Joint joint(runs, layout, driven);
+    const Joint joint(runs, layout, settings.pot);
     const auto solution = solve(problemOf(joint, layout), starts,
                                 {.most_iterations = 60,
                                  .function_tolerance = 1e-4,
                                  .parameter_tolerance = 1e-4,
                                  .polishing_steps = 0,
                                  .thorough = false,
+                                 .unfinished_counts = true,
                                  .stop = settings.stop});
     if (!solution) {
         return tl::unexpected(solution.error());
     }
-    return fitOf(joint, runs, layout, driven, *solution);
+    return fitOf(joint, runs, layout, settings.pot, *solution);
 }
 
 Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near, const JointSettings& settings) {
     const Joint joint(runs, near.layout, settings.pot);
     const auto solution = solve(problemOf(joint, near.layout), std::vector<std::vector<double>>{near.values},
-                                {.most_iterations = 60,
+                                {.most_iterations = 200,
                                  .function_tolerance = 1e-7,
                                  .parameter_tolerance = 1e-7,
                                  .polishing_steps = 0,
@@ -353,11 +378,19 @@ Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near, cons
     }
     JointFit fit = fitOf(joint, runs, near.layout, settings.pot, *solution);
     fit.iterations += near.iterations;
-    auto rows = covariance(joint, runs, *solution);
-    if (!rows) {
-        return tl::unexpected(rows.error());
+    fit.from_minimum = distanceFromMinimum(*solution, fit);
+    LeastSquaresSolution weighed_down = weighed(joint, *solution, fit);
+    const auto flat = covarianceOf(weighed_down);
+    if (!flat) {
+        return tl::unexpected(flat.error());
     }
-    fit.covariance = *std::move(rows);
+    const std::size_t columns = fit.values.size();
+    for (std::size_t i = 0; i < columns; ++i) {
+        const auto row = flat->begin() + static_cast<std::ptrdiff_t>(i * columns);
+        fit.covariance.emplace_back(row, row + static_cast<std::ptrdiff_t>(columns));
+    }
+    fit.weighed_residuals = std::move(weighed_down.residuals);
+    fit.weighed_jacobian = std::move(weighed_down.jacobian);
     return fit;
 }
 

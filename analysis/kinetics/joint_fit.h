@@ -53,6 +53,13 @@ struct JointFit {
     double chi_square = 0.0;                     // of the bins
     double sum_of_squares = 0.0;                 // with what was known beforehand
     int iterations = 0;
+    // How far the next step would lead from here, in standard uncertainties along it; 0 of a rough fit.
+    double from_minimum = 0.0;
+    // Behind the covariance; none of a rough fit. What the noise of each run counts for, and, weighed with it,
+    // residuals and Jacobian [row by row] of all bins and of what was known beforehand.
+    std::vector<double> weights;
+    std::vector<double> weighed_residuals;
+    std::vector<double> weighed_jacobian;
 
     [[nodiscard]] std::array<double, pot_parameter_count> parametersOf(std::size_t run) const;
     // Index of an unknown by kind and owner; nothing where it is held.
@@ -60,10 +67,11 @@ struct JointFit {
     [[nodiscard]] bool atBound(std::size_t unknown) const;
 };
 
-// Fits all runs at once with the measured temperatures driving the cure, which is nearly linear, so that rough starting
-// values of the law do. No covariance. Errors: notConverged, cancelled.
+// Fits all runs at once from rough starting values of the law, to come near: with the measured temperatures driving the
+// cure that is nearly linear. Where it runs out of steps it counts as it stands. No covariance. Errors: notConverged,
+// cancelled.
 [[nodiscard]] Result<JointFit> roughly(std::span<const PotRun> runs, const Layout& layout,
-                                       const JointSettings& settings, std::span<const std::vector<double>> law_starts);
+                                       const JointSettings& settings, const std::vector<double>& law_start);
 
 // From there, with the model's own temperatures. Errors: notConverged, missing (no covariance), cancelled.
 [[nodiscard]] Result<JointFit> finely(std::span<const PotRun> runs, const JointFit& near,

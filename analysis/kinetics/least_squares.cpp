@@ -111,7 +111,9 @@ Search searchFrom(const LeastSquares& problem, const std::vector<double>& start,
     ceres::Solver::Summary summary;
     quiet();
     ceres::Solve(options, &ceres_problem, &summary);
-    search.arrived = summary.termination_type == ceres::CONVERGENCE && std::isfinite(summary.final_cost);
+    const bool counts = summary.termination_type == ceres::CONVERGENCE ||
+                        (settings.unfinished_counts && summary.termination_type == ceres::NO_CONVERGENCE);
+    search.arrived = counts && std::isfinite(summary.final_cost);
     search.sum_of_squares = 2.0 * summary.final_cost;
     search.iterations = static_cast<int>(summary.iterations.size());
     search.message = summary.termination_type == ceres::NO_CONVERGENCE

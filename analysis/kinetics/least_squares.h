@@ -33,6 +33,7 @@ struct LeastSquaresSettings {
     // Every way of searching from every start, by QR; false: the first way alone, by the normal equations, which is
     // faster where there are thousands of residuals.
     bool thorough = true;
+    bool unfinished_counts = false; // a search that ran out of steps is as good as one that arrived
     double first_radius = 1e4; // of the first way's trust region: the wider, the nearer to plain Gauss-Newton steps
     std::stop_token stop;
 };

@@ -39,7 +39,7 @@ public:
         heat_j_ = run.resin_g * run.heat_of_reaction_j_per_g * std::exp(p_[log_heat]);
         charge_j_per_k_ = run.charge_j_per_k.value * std::exp(p_[log_charge]);
         vessel_j_per_k_ = run.vessel_j_per_k.value * std::exp(p_[log_vessel]);
-        dose_j_per_g_k_ = run.dose_specific_heat_j_per_g_k * std::exp(p_[log_charge]);
+        dose_j_per_g_k_ = run.dose_specific_heat_j_per_g_k * std::exp(p_[log_dose]);
         loss_w_per_k_ = std::exp(p_[log_loss]);
     }
 
@@ -55,7 +55,9 @@ public:
         T lost(0.0); // per loss coefficient [K s]
         T temperature = start_c_;
         T reading = start_c_;
-        at(0, reading, degree, temperature, capacityAt(run_.start));
+        if (run_.bins.front().time_s <= run_.start_s) {
+            at(0, reading, degree, temperature, capacityAt(run_.start));
+        }
         const Conditions* before = &run_.start;
         for (const Step& step : run_.steps) {
             const double h = step.duration_s;
@@ -144,9 +146,9 @@ private:
                                    Slope{-loss_w_per_k_ * per_capacity, lost});
         addSlope(temperature, log_heat, cured_j * per_capacity);
         addSlope(temperature, log_loss, -lost_j * per_capacity);
-        addSlope(temperature, log_charge,
-                 (dose_j_per_k * (run_.dose_c - p_[start]) - rise_k * (charge_j_per_k_ + dose_j_per_g_k_ * c.dosed_g)) *
-                     per_capacity);
+        addSlope(temperature, log_charge, -rise_k * charge_j_per_k_ * per_capacity);
+        addSlope(temperature, log_dose,
+                 (dose_j_per_k * (run_.dose_c - p_[start]) - rise_k * dose_j_per_g_k_ * c.dosed_g) * per_capacity);
         addSlope(temperature, log_vessel, -rise_k * vessel_j_per_k_ * per_capacity);
         addSlope(temperature, start, 1.0 + (p_[steam] * water_j_per_g_k - dose_j_per_k) * per_capacity);
         addSlope(temperature, steam, (rise_k * water_j_per_g_k - steam_j_per_g) * per_capacity);
@@ -238,8 +240,6 @@ private:
     double heat_j_ = 0.0;
     double charge_j_per_k_ = 0.0;
     double vessel_j_per_k_ = 0.0;
-    // The dose's specific heat is no better known than the resin's: it goes with it, so that the scale of all heats
-    // stays what the person stated.
     double dose_j_per_g_k_ = 0.0;
     double loss_w_per_k_ = 0.0;
 };
@@ -274,7 +274,7 @@ bool potResiduals(const PotRun& run, std::span<const double> parameters, const P
                 residuals[bin] = (reading - run.bins[bin].reading_c) / (run.bins[bin].u_k * run.inflation);
             });
     }
-    static_assert(steam == 15 && pot_parameter_count == 17);
+    static_assert(steam == 16 && pot_parameter_count == 18);
     return run.left_out ? differentiated<18>(run, parameters, settings, residuals, jacobian)
                         : differentiated<16>(run, parameters, settings, residuals, jacobian);
 }

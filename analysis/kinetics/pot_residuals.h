@@ -26,6 +26,7 @@ enum PotParameter : std::size_t {
     lag,           // [s], the probe's
     shift,         // of the surroundings [K], the run's
     start,         // temperature at the start [°C], the run's
+    log_dose,      // ln(specific heat of the dose / as stated)
     steam,         // water that left while it boiled [g], the run's
     skipped,       // ln((1 - degree) after boiling / as integrated), the run's
     pot_parameter_count

@@ -2,11 +2,13 @@
 #include "analysis/kinetics/pot_run.h"
 
 #include "analysis/heat/evaporation.h"
+#include "analysis/signal/noise.h"
 #include "analysis/signal/smooth_curve.h"
 
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <numbers>
 
 namespace potwatch::kinetics {
 
@@ -18,6 +20,8 @@ constexpr double boiling_margin_k = 1.0;
 constexpr double boiling_margin_lags = 2.0;
 // No bin is known better than this: the model of the pot is not.
 constexpr double smallest_u_k = 0.01;
+// Neighbouring bins that rounding puts off to one side: most that count as one.
+constexpr double most_alike = 10.0;
 
 class Builder {
 public:
@@ -50,6 +54,7 @@ public:
         const std::vector<double>& time_s = study_.prepared.time_s;
         const std::vector<double>& value_c = study_.prepared.value_c;
         const double widest_s = binning.widest_share * (time_s.back() - time_s.front());
+        const double step_k = signal::quantisationStep(value_c);
         std::vector<Bin> bins;
         for (std::size_t i = 0; i < time_s.size();) {
             double sum_t = 0.0;
@@ -78,7 +83,8 @@ public:
             Bin bin{.time_s = sum_t / static_cast<double>(count)};
             // Mean over evenly spread samples to the value at their middle: w²/24 of the second derivative.
             bin.reading_c = sum_y / static_cast<double>(count) - width_s * width_s / 24.0 * curvatureAt(bin.time_s);
-            bin.u_k = std::hypot(study_.prepared.noise_k / std::sqrt(static_cast<double>(count)), smallest_u_k);
+            bin.u_k = std::hypot(study_.prepared.noise_k / std::sqrt(static_cast<double>(count)), smallest_u_k,
+                                 roundingOver(width_s * speed, step_k));
             if (bins.empty() || bin.time_s > bins.back().time_s) {
                 bins.push_back(bin);
             }
@@ -92,8 +98,10 @@ public:
         for (const Bin& bin : bins) {
             nodes.push_back(bin.time_s);
         }
-        const double from_s = nodes.front();
+        // A resin that needs no dose cures from the first reading on, not from the middle of the first bin.
+        const double from_s = std::min(study_.prepared.time_s.front(), nodes.front());
         const double to_s = nodes.back();
+        nodes.push_back(from_s);
         const auto add = [&](double time_s) {
             if (time_s > from_s && time_s < to_s) {
                 nodes.push_back(time_s);
@@ -131,7 +139,7 @@ public:
 
     [[nodiscard]] std::vector<Step> steps(const std::vector<double>& nodes, const std::vector<Bin>& bins) const {
         std::vector<Step> steps;
-        std::size_t bin = 1; // the first is the start
+        std::size_t bin = bins.front().time_s <= nodes.front() ? 1 : 0; // else the first is the start
         for (std::size_t i = 1; i < nodes.size(); ++i) {
             Step step{.duration_s = nodes[i] - nodes[i - 1]};
             const double middle_s = 0.5 * (nodes[i] + nodes[i - 1]);
@@ -200,6 +208,14 @@ private:
             }
         }
         return sum_j;
+    }
+
+    // What rounding does to the mean of readings that pass so far through its steps: over a whole step it evens out.
+    // Bins within one half of a step are all off to one side, so that they say no more than one of them.
+    [[nodiscard]] double roundingOver(double passed_k, double step_k) const {
+        const double passes = step_k > 0.0 ? std::max(passed_k / step_k, 1e-9) : 1.0;
+        const double alike = std::clamp(0.5 / passes, 1.0, most_alike);
+        return study_.prepared.rounding_u_k * std::min(1.0, 1.0 / (std::numbers::pi * passes)) * std::sqrt(alike);
     }
 
     [[nodiscard]] bool isOut(double time_s) const {

@@ -70,6 +70,31 @@ std::vector<double> balancedStart(const std::vector<double>& law) {
     return balanced;
 }
 
+// Starts that no search tends to: ln of k1 over k2, what E1 and E2 are off the energy of the rates [kJ/mol], m and n.
+constexpr std::array<std::array<double, 5>, 5> spread{{{-3.0, 12.0, -6.0, 0.5, 1.3},
+                                                       {-1.0, -12.0, 6.0, 1.0, 1.8},
+                                                       {-5.0, 5.0, 0.0, 0.4, 1.5},
+                                                       {-2.0, 25.0, 0.0, 0.7, 1.1},
+                                                       {0.0, 0.0, -10.0, 1.3, 2.2}}};
+
+// Makes a law as fast as the rates are on average, one constant over the other as given.
+void scale(std::vector<double>& law, std::span<const RateSample> samples, const PotSettings& settings) {
+    double sum = 0.0;
+    for (const RateSample& sample : samples) {
+        const double inverse = (1.0 / settings.reference_k - 1.0 / (sample.temperature_c + zero_celsius_k)) * 1000.0 /
+                               forecast::gas_constant_j_per_mol_k;
+        double constant = std::exp(law[log_k1] + law[e1] * inverse);
+        if (settings.autocatalytic) {
+            constant += std::exp(law[log_k2] + law[e2] * inverse + law[power_m] * std::log(sample.degree));
+        }
+        sum += std::log(sample.rate_per_s) - std::log(constant) - law[power_n] * std::log(1.0 - sample.degree) -
+               law[order] * sample.log_catalyst;
+    }
+    const double faster = samples.empty() ? -5.0 : sum / static_cast<double>(samples.size());
+    law[log_k1] += faster;
+    law[log_k2] += faster;
+}
+
 } // namespace
 
 std::vector<RateSample> rateSamples(const findings::RunStudy& study, const PotRun& run, const heat::Loss& loss) {
@@ -202,6 +227,11 @@ std::vector<std::vector<double>> startValues(std::span<const findings::RunStudy>
     }
     if (settings.autocatalytic) {
         starts.insert(starts.begin(), balancedStart(starts.front()));
+    }
+    for (const std::array<double, 5>& one : spread) {
+        std::vector<double> law{one[0], energy_kj + one[1], 0.0, energy_kj + one[2], one[3], one[4], start_order};
+        scale(law, samples, settings);
+        starts.push_back(std::move(law));
     }
     return starts;
 }

@@ -30,7 +30,7 @@ struct RateSample {
 
 // Values of the cure law's seven parameters to start a search from, best first: the law fitted to the rates themselves,
 // from Friedman's activation energies (corrected for the catalyst) and several degrees of self-acceleration; before
-// those, of an autocatalytic law, the best of them with weight on both of its paths.
+// those, of an autocatalytic law, the best of them with weight on both of its paths; after those some that lie apart.
 // `order` is held where it is given.
 [[nodiscard]] std::vector<std::vector<double>> startValues(std::span<const findings::RunStudy> studies,
                                                            std::span<const RateSample> samples,

@@ -231,7 +231,7 @@ Batch quicklyDosed() {
 
 // It only begins to warm.
 double beginning(double t) {
-    return 22.0 + 2.0 * std::max(0.0, t - 60.0) / s_per_min;
+    return 22.0 + 3.0 * std::max(0.0, t - 60.0) / s_per_min;
 }
 
 TEST(Watch, goesOnToWarnAfterTheDoseOfWhatHasStillToReact) {
@@ -248,7 +248,7 @@ TEST(Watch, goesOnToWarnAfterTheDoseOfWhatHasStillToReact) {
     EXPECT_GT(*bench.watch.state().unreacted_share_low, 0.9);
     EXPECT_NEAR(*bench.watch.state().mtsr_c, 22.0 + 21600.0 / 197.0, 3.0);
     // As much heat as two thirds of the cure: what is left is no longer much.
-    bench.run(180.0, [](double t) { return 25.0 + 72.0 * (t - 150.0) / 30.0; });
+    bench.run(180.0, [](double t) { return 26.5 + 70.5 * (t - 150.0) / 30.0; });
     bench.run(195.0, [](double) { return 97.0; });
     EXPECT_LT(*bench.watch.state().unreacted_share_low, 0.35);
     EXPECT_GT(*bench.watch.state().mtsr_c, bench.watch.state().limit_c);
@@ -284,7 +284,7 @@ TEST(Watch, aPotThatFallsCannotPassTheLimitByWhatHasGathered) {
     bench.watch.setBatch(quicklyDosed());
     bench.run(150.0, beginning);
     ASSERT_TRUE(bench.standing(AlarmKind::accumulation));
-    bench.run(240.0, [](double t) { return 25.0 - 1.5 * (t - 150.0) / s_per_min; });
+    bench.run(240.0, [](double t) { return 26.5 - 1.5 * (t - 150.0) / s_per_min; });
     EXPECT_GT(*bench.watch.state().mtsr_c, bench.watch.state().limit_c);
     EXPECT_FALSE(bench.standing(AlarmKind::accumulation));
 }
