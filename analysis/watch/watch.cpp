@@ -47,7 +47,7 @@ constexpr double bound_share = 0.8; // of the earliest time that the trend allow
 
 constexpr double quiet_s = 10.0; // before a warning is taken back
 constexpr double near_on_s = 3.0;
-constexpr double accumulation_on_s = 15.0;
+constexpr double accumulation_on_s = 3.0;
 
 constexpr double stopped_intervals = 5.0;
 constexpr double stopped_s = 5.0;

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/format/stand_in.h"
 
-#include "analysis/thermocouple/calibration.h"
 #include "app/format/explanation.h"
 #include "app/format/number.h"
 #include "app/format/text.h"
@@ -103,15 +102,15 @@ StandIn standInFor(std::string_view field, const Findings& findings) {
     }
     if (field == "uncertainty.thermocouple_k") {
         for (const Input& input : findings.inputs) {
-            if (input.name == "thermocouple" && input.from == "calibration" && input.u) {
+            if (input.name == "thermocouple" && input.from != "batch file" && input.u) {
                 const std::string value = numberText(*input.u, 2);
-                return {.value = value, .sentence = fmt::format("The probe's calibration leaves {} K.", value)};
+                return {.value = value,
+                        .sentence = input.from == "calibration"
+                                        ? fmt::format("The probe's calibration leaves {} K.", value)
+                                        : "Not stated; the tolerance of class 2 (IEC 60584-1) stands in."};
             }
         }
-        return {.value = numberText(thermocouple::uncalibrated_u_k, 2),
-                .sentence =
-                    fmt::format("Not stated; the tolerance of class 2 (IEC 60584-1), {} K either way, stands in.",
-                                thermocouple::class_2_tolerance_k)};
+        return {.value = {}, .sentence = "Not stated."};
     }
     if (auto spread = ofSpread(field, findings)) {
         return *spread;

@@ -27,7 +27,9 @@ inline Run truthRun(const std::string& name) {
     if (!opened) {
         throw std::runtime_error(describe(opened.error().front()));
     }
-    return opened->run;
+    Run run = opened->run;
+    run.batch.uncertainty.thermocouple_k = 0.0; // the simulated probe is right but for its lag and noise
+    return run;
 }
 
 inline std::vector<Run> truthRuns(const std::vector<std::string>& names) {
