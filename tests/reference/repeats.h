@@ -45,7 +45,8 @@ inline Batch batchOf(const forecast::PotModel& pot, double lag_s, const Off& off
                          .vessel_j_per_k = 2.0,
                          .surroundings_k = 0.5,
                          .lag_s = 0.7,
-                         .heat_of_reaction_rel = 0.05};
+                         .heat_of_reaction_rel = 0.05,
+                         .thermocouple_k = 0.0};
     return batch;
 }
 
