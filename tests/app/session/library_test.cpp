@@ -259,7 +259,10 @@ TEST_F(LibraryOfRuns, tellsWhyThereIsNoFitAndOnlyOfTheLatest) {
     ASSERT_THAT(ids, SizeIs(2));
     library_->fitRuns({ids[0]}, {}, 1);
     library_->fitRuns({ids[1]}, {}, 2); // the first is stopped, or was never begun
-    const auto ended = desk_.next<FitEnded>();
+    auto ended = desk_.next<FitEnded>();
+    if (ended && ended->ticket == 1U) { // it had ended before the second was asked for
+        ended = desk_.next<FitEnded>();
+    }
     ASSERT_TRUE(ended);
     EXPECT_EQ(ended->ticket, 2U);
     EXPECT_FALSE(ended->fitted);
