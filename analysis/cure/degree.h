@@ -26,9 +26,9 @@ struct ReleasedHeat {
     std::optional<double> high_j; // where the heat is a lower bound: what it could be at the most
 };
 
-// Degree of cure: start + released / reference, with both uncertainties. Value and interval are kept within what a degree
-// can be, 0 to 1. Assumes: reference.heat_j > 0. Source: ISO
-// 11357-5 (degree of conversion), with JCGM 100:2008, 5.1.6 for a quotient.
+// Degree of cure: start + released / reference, with both uncertainties. Value and interval are kept within what a
+// degree can be, 0 to 1. Assumes: reference.heat_j > 0. Source: ISO 11357-5 (degree of conversion), with JCGM
+// 100:2008, 5.1.6 for a quotient.
 [[nodiscard]] Estimate degreeOf(const ReleasedHeat& released, const Reference& reference);
 
 // The same where the released heat was drawn many times, beside draws that are uniform in -1..1 for the reference: the

@@ -15,9 +15,10 @@ struct BoilingPoint {
 };
 
 // The stretch in which the pot boiled: where the resin stands above its stated boiling point by no more than superheat
-// explains, or where it stands level near the boiling point for long after the rate broke off, within a fraction of that
-// time and, unless the boiling point is stated, in a corner. Passing near the boiling point with a rounded top is not
-// boiling. Source: energy balance of a boiling pot, evaporation k_b (T - T_b); thresholds: common practice, no source.
+// explains, or where it stands level near the boiling point for long after the rate broke off, within a fraction of
+// that time and, unless the boiling point is stated, in a corner. Passing near the boiling point with a rounded top is
+// not boiling. Source: energy balance of a boiling pot, evaporation k_b (T - T_b); thresholds: common practice, no
+// source.
 [[nodiscard]] std::optional<BoilPlateau> findBoilPlateau(const Course& course, const Rise& rise,
                                                          const BoilingPoint& boiling);
 

@@ -130,8 +130,7 @@ Words wordsOf(FindingId id) {
                 "", of_loss};
     case FindingId::heatCapacity:
         return {"What pot and contents hold for each kelvin with all that was dosed, before any water boils away.",
-                "mass of resin \u00d7 its specific heat + vessel + dosed mass \u00d7 its specific heat",
-                of_capacity};
+                "mass of resin \u00d7 its specific heat + vessel + dosed mass \u00d7 its specific heat", of_capacity};
     case FindingId::adiabaticRise:
         return {"How far the pot would have warmed if no heat were lost. What moves heat and heat capacity together "
                 "hardly moves their quotient, so it is known better than either.",

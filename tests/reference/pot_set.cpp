@@ -11,6 +11,7 @@
 #include <optional>
 #include <stdexcept>
 
+// Source: invented resins and benches, drawn and integrated by tests/wild; nothing of the product is in them.
 namespace potwatch::reference {
 
 namespace {
