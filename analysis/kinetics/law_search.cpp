@@ -21,6 +21,7 @@ constexpr double largest_step_error_k = 5e-4;
 constexpr double largest_error_k = 5e-3;
 constexpr int most_cuts = 8;
 constexpr int most_refits = 4;
+constexpr double far_from_the_runs = 100.0; // a reduced chi-square: closer searching finds no law there
 // From this reduced chi square on a law misses the runs, and not their noise is what limits it.
 constexpr double missed_chi_square = 2.0;
 // How far a search may stop from its minimum, in standard uncertainties of what moves it there: it is led on, or given
@@ -131,7 +132,7 @@ Result<FineFit> descend(std::vector<PotRun> runs, const FitData& data, JointFit 
     for (int refit = 0;; ++refit) {
         const double off_k = refineAll(runs, data, near, settings.pot);
         const bool rests = off_k < largest_error_k && from_minimum < at_minimum;
-        if (refit > 0 && (rests || refit >= most_refits)) {
+        if (refit > 0 && (rests || refit >= most_refits || reducedChiSquare(near) > far_from_the_runs)) {
             // A law that misses the runs may rest nowhere; that it misses them is said.
             if (from_minimum < largest_from_minimum || reducedChiSquare(near) > missed_chi_square) {
                 return FineFit{.fit = std::move(near), .runs = std::move(runs)};
@@ -176,7 +177,8 @@ Result<FineFit> fromAllStarts(const FitData& data, const RoughFit& rough, const 
         if (better(fit, best)) {
             best = std::move(fit);
         }
-        if (++searches >= most_searches || twice) {
+        const bool far = best && reducedChiSquare(best->fit) > far_from_the_runs;
+        if (++searches >= (far ? 2 : most_searches) || twice) {
             break;
         }
     }
